@@ -94,7 +94,7 @@ mod tests {
     fn outcome(reason: StopReason) -> Outcome {
         Outcome {
             ladder: "ir1".to_owned(),
-            bouts: 14,
+            amount: Amount::Bouts(14),
             reason,
         }
     }
