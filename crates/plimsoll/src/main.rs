@@ -1,1 +1,52 @@
-fn main() {}
+//! The command line: parse, call, print. Everything that is computed lives in the other crates.
+
+#![expect(
+    clippy::print_stdout,
+    clippy::print_stderr,
+    reason = "this is the crate that prints"
+)]
+
+mod cli;
+mod commands;
+mod failure;
+mod places;
+mod print;
+
+use std::process::ExitCode;
+
+use clap::Parser;
+
+use crate::failure::Failure;
+
+/// A bug of ours.
+const BUG: u8 = 70;
+
+fn main() -> ExitCode {
+    std::panic::set_hook(Box::new(|info| {
+        eprintln!(
+            "plimsoll met a fault of its own: {info}\n\
+             Nothing half done was kept. Please report this with the command you ran."
+        );
+    }));
+    let args = cli::Args::parse();
+    let json = args.json;
+    match std::panic::catch_unwind(|| commands::run(args)) {
+        Err(_) => ExitCode::from(BUG),
+        Ok(Ok(found)) => ExitCode::from(u8::from(found.needs_a_person())),
+        Ok(Err(failure)) => report(&failure, json),
+    }
+}
+
+/// Prints a failure where a person or a program expects it.
+fn report(failure: &Failure, json: bool) -> ExitCode {
+    if failure.is_closed_pipe() {
+        return ExitCode::SUCCESS;
+    }
+    if json {
+        // A reader that went away does not change what happened.
+        let _ = print::json(&failure.to_json());
+    } else {
+        eprintln!("{failure}");
+    }
+    ExitCode::from(2)
+}

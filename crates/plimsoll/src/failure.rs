@@ -1,0 +1,102 @@
+//! Bad input or usage: one message for people, one document for programs, exit status 2.
+
+use std::fmt;
+
+use serde_json::{Map, Value, json};
+
+/// What a command found: whether a person has something to settle (exit status 1).
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Found {
+    /// All is well.
+    Nothing,
+    /// The data has findings.
+    Findings,
+}
+
+impl Found {
+    /// Returns findings when there are any.
+    pub const fn any(there_are: bool) -> Self {
+        if there_are {
+            Self::Findings
+        } else {
+            Self::Nothing
+        }
+    }
+
+    /// Returns whether a person has something to settle.
+    pub const fn needs_a_person(self) -> bool {
+        matches!(self, Self::Findings)
+    }
+}
+
+/// Why a command could not do its work. Nothing was written.
+#[derive(Debug)]
+pub struct Failure {
+    message: String,
+    hints: Vec<String>,
+    more: Map<String, Value>,
+    closed_pipe: bool,
+}
+
+impl Failure {
+    /// Returns a failure with a message that says where, what was found and what was allowed.
+    pub fn new(message: impl fmt::Display) -> Self {
+        Self {
+            message: message.to_string(),
+            hints: Vec::new(),
+            more: Map::new(),
+            closed_pipe: false,
+        }
+    }
+
+    /// Adds what to do next.
+    #[must_use]
+    pub fn hint(mut self, hint: impl fmt::Display) -> Self {
+        self.hints.push(hint.to_string());
+        self
+    }
+
+    /// Adds a key to the document for programs.
+    #[must_use]
+    pub fn with(mut self, key: &str, value: Value) -> Self {
+        self.more.insert(key.to_owned(), value);
+        self
+    }
+
+    /// Returns whether the reader of our output went away, which is nobody's fault.
+    pub const fn is_closed_pipe(&self) -> bool {
+        self.closed_pipe
+    }
+
+    /// Returns the document for programs.
+    pub fn to_json(&self) -> Value {
+        let mut document = json!({ "error": self.message });
+        if !self.hints.is_empty() {
+            document["hints"] = json!(self.hints);
+        }
+        for (key, value) in &self.more {
+            document[key] = value.clone();
+        }
+        document
+    }
+}
+
+impl fmt::Display for Failure {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{}", self.message)?;
+        for hint in &self.hints {
+            write!(f, "\n  → {hint}")?;
+        }
+        Ok(())
+    }
+}
+
+impl From<std::io::Error> for Failure {
+    fn from(error: std::io::Error) -> Self {
+        let closed_pipe = error.kind() == std::io::ErrorKind::BrokenPipe;
+        Self {
+            closed_pipe,
+            ..Self::new(error)
+        }
+    }
+}
