@@ -192,6 +192,32 @@ proptest! {
     }
 
     #[test]
+    fn distributions_answer_or_refuse(
+        p in 0.0..=1.0_f64, a in prop::num::f64::ANY, b in prop::num::f64::ANY, z in prop::num::f64::ANY
+    ) {
+        let answers = [
+            dist::chi_square_quantile(p, a),
+            dist::f_quantile(p, a, b),
+            dist::student_quantile(p, Some(a)),
+            dist::student_quantile(p, None),
+            dist::student_cdf(z, Some(a)),
+            dist::student_cdf(z, None),
+        ];
+        for answer in answers.into_iter().flatten() {
+            prop_assert!(answer.is_finite());
+        }
+    }
+
+    #[test]
+    fn distributions_on_everyday_degrees_of_freedom(
+        p in 0.0001..0.9999_f64, a in 0.01..1e6_f64, b in 0.01..1e6_f64
+    ) {
+        let _ = dist::f_quantile(p, a, b);
+        let chi = dist::chi_square_quantile(p, a).expect("a quantile");
+        prop_assert!(chi >= 0.0);
+    }
+
+    #[test]
     fn no_numbers_make_a_nan_or_a_panic(
         a in prop::num::f64::ANY, b in prop::num::f64::ANY, c in prop::num::f64::ANY,
         d in prop::num::f64::ANY

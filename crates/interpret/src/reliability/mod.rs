@@ -1,0 +1,11 @@
+//! Which typical error fits a test and a person, and why.
+//! "No adequate error estimate" is an answer. Own data take over at ten pairs.
+//! Sources: `references/reliability`; rule: docs/methods/typical-error.md.
+
+mod choose;
+mod score;
+
+pub(crate) use choose::higher_is_better;
+pub use choose::{
+    ErrorAnswer, ErrorChoice, ErrorOrigin, ErrorRequest, MIN_OWN_PAIRS, OwnPairs, choose_error,
+};
