@@ -1,1 +1,41 @@
-//! placeholder
+//! People, test days, outcomes and their provenance, on SQLite, in one folder.
+//! Must not read the clock or print: a `World` supplies time, ids and who acts.
+
+mod backup;
+mod check;
+mod days;
+mod db;
+mod digest;
+mod error;
+mod export;
+mod files;
+#[cfg(test)]
+mod full_disk;
+mod id;
+mod imports;
+mod journal;
+mod model;
+mod open;
+mod pen;
+mod people;
+mod results;
+mod rows;
+pub mod schema;
+mod undo;
+mod words;
+mod world;
+
+pub use check::CheckFinding;
+pub use db::{DbCause, DbError};
+pub use digest::sha256_hex;
+pub use error::{ArchiveError, ExportFault};
+pub use id::{DayId, HeldId, ImportId, MembershipId, MergeId, PersonId, ResultId, SourceId};
+pub use model::{
+    Change, ChangeKind, Covariates, DayFacts, Encouragement, Familiarity, Finding, HeldRow,
+    HistoryEntry, Illness, Import, ImportFile, ImportKind, ImportReport, Membership, Merge,
+    MergeReport, NewPerson, NewResult, Person, PersonFacts, Provenance, RecordedMembership,
+    ResultFacts, ResultFilter, ResultRecord, RpeScale, Sex, SourceRow, TestDay, WhichDay,
+};
+pub use open::{Archive, Writer};
+pub use words::Word;
+pub use world::World;
