@@ -100,3 +100,15 @@ impl From<std::io::Error> for Failure {
         }
     }
 }
+
+impl From<plimsoll_desk::import::ImportError> for Failure {
+    fn from(error: plimsoll_desk::import::ImportError) -> Self {
+        Self::new(error)
+    }
+}
+
+impl From<plimsoll_examine::ExamineError> for Failure {
+    fn from(error: plimsoll_examine::ExamineError) -> Self {
+        Self::new(error)
+    }
+}

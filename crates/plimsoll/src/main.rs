@@ -11,6 +11,7 @@ mod commands;
 mod failure;
 mod places;
 mod print;
+mod world;
 
 use std::process::ExitCode;
 

@@ -47,6 +47,35 @@ pub fn clock(seconds: f64) -> String {
     format!("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10)
 }
 
+/// Returns a text on lines of at most `width` letters.
+pub fn wrapped(text: &str, width: usize) -> String {
+    let mut lines: Vec<String> = vec![String::new()];
+    for word in text.split_whitespace() {
+        let line = lines.last_mut().map_or(0, |l| l.width());
+        if line > 0 && line + 1 + word.width() > width {
+            lines.push(String::new());
+        }
+        if let Some(line) = lines.last_mut() {
+            if !line.is_empty() {
+                line.push(' ');
+            }
+            line.push_str(word);
+        }
+    }
+    lines.join("\n")
+}
+
+/// Returns a list line wrapped under its own first word.
+pub fn hanging(text: &str, width: usize) -> String {
+    let body = text.trim_start();
+    let lead = text.len() - body.len();
+    let mark = body.chars().next().filter(|c| matches!(c, '·' | '→'));
+    let indent = lead + if mark.is_some() { 2 } else { 0 };
+    let first = wrapped(body, width.saturating_sub(indent))
+        .replace('\n', &format!("\n{}", " ".repeat(indent)));
+    format!("{}{first}", " ".repeat(lead))
+}
+
 /// How a column stands.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum Align {

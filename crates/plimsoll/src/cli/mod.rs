@@ -1,8 +1,14 @@
 //! The words of the command line.
 
+mod questions;
+mod sheets;
+
 use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
+
+pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
+pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 
 /// Running fitness measured in the field: tests, squads, results that can be defended.
 #[derive(Debug, Parser)]
@@ -17,6 +23,9 @@ pub struct Args {
     /// A folder with test definitions of your own, beside the archive's.
     #[arg(long, global = true, value_name = "DIR")]
     pub definitions: Option<PathBuf>,
+    /// The name under which changes are recorded [default: your user name].
+    #[arg(long = "as", global = true, value_name = "NAME")]
+    pub who: Option<String>,
     /// What to do.
     #[command(subcommand)]
     pub command: Command,
@@ -34,6 +43,97 @@ pub enum Command {
     },
     /// Find the place on a ladder for a label, a count, a distance, a time or a speed.
     Locate(Locate),
+    /// Examine a sheet without changing anything: faults, and which test it is from.
+    Examine(Examine),
+    /// List results, or import a sheet of them.
+    Results(Results),
+    /// Say whether a change is real.
+    Change(Change),
+    /// Write a test day as pages (PDF), workbook (XLSX), tidy table (CSV) and figures (SVG).
+    Report(Report),
+    /// Print the cautions that belong to a maximal test.
+    Cautions,
+    /// Run the whole job on an invented club.
+    Demo(Demo),
+    /// Look after the archive: back up, check, export, restore, undo.
+    #[command(subcommand)]
+    Archive(ArchiveCommand),
+    /// List, find, rename and merge people.
+    #[command(subcommand)]
+    People(PeopleCommand),
+}
+
+/// What to do with the archive.
+#[derive(Debug, Subcommand)]
+pub enum ArchiveCommand {
+    /// Make an empty archive.
+    Create,
+    /// Copy the archive into a new folder, safely while it is in use, and check the copy.
+    Backup {
+        /// The folder to make.
+        to: PathBuf,
+    },
+    /// Check that everything in the archive fits together.
+    Check,
+    /// Write the archive as a folder of CSV and JSON with a data dictionary.
+    Export {
+        /// The folder to make.
+        to: PathBuf,
+    },
+    /// Make an archive out of an export.
+    Restore {
+        /// The folder that `export` made.
+        from: PathBuf,
+    },
+    /// List every change: who, when, what.
+    Journal,
+    /// Undo a change, such as an import, by its number in the journal.
+    Undo {
+        /// Number of the change.
+        change: i64,
+    },
+    /// Put an undone change in force again.
+    Redo {
+        /// Number of the change.
+        change: i64,
+    },
+    /// List the rows that imports held back.
+    Held,
+}
+
+/// What to do with people.
+#[derive(Debug, Subcommand)]
+pub enum PeopleCommand {
+    /// Import a roster.
+    Import(PeopleImport),
+    /// List everyone.
+    List,
+    /// Join two entries that are one person; `unmerge` takes it back.
+    Merge {
+        /// The entry to keep: name or id.
+        keep: String,
+        /// The entry that is the same person: name or id.
+        duplicate: String,
+    },
+    /// Take a merge back.
+    Unmerge {
+        /// The entry that was kept: name or id.
+        person: String,
+    },
+    /// Give a person another called name; the old one stays as an alias.
+    Rename {
+        /// Name or id.
+        person: String,
+        /// The new called name.
+        name: String,
+    },
+    /// Add another name under which a person appears in sheets.
+    Alias {
+        /// Name or id.
+        person: String,
+        /// The other name.
+        name: String,
+    },
 }
 
 /// What `locate` is asked for.

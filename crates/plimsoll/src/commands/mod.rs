@@ -1,26 +1,54 @@
 //! One file a command. Each returns what it found or why it could not do its work.
 
+mod archive;
+mod cautions;
+mod change;
+mod demo;
+mod examine;
+mod import;
 mod ladder;
 mod locate;
+mod people;
 mod query;
+mod reading;
+mod report;
+mod results;
 mod tests;
 
 use plimsoll_ladder::{Catalogue, Test};
 
-use crate::cli::{Args, Command};
+use crate::cli::{Args, Command, ResultsCommand};
 use crate::failure::{Failure, Found};
-use crate::places;
+use crate::places::{self, Session};
 
 /// Does what the command line asks for.
 pub fn run(args: Args) -> Result<Found, Failure> {
-    let catalogue = places::catalogue(args.archive.as_deref(), args.definitions.as_deref())?;
+    let session = Session {
+        json: args.json,
+        archive: args.archive,
+        who: args.who,
+    };
+    let tests = || places::catalogue(session.archive.as_deref(), args.definitions.as_deref());
+    let facts = || places::facts(session.archive.as_deref());
     match &args.command {
-        Command::Tests => tests::run(&catalogue, args.json),
-        Command::Ladder { id } => ladder::run(known_test(&catalogue, id)?, args.json),
+        Command::Tests => tests::run(&tests()?, args.json),
+        Command::Ladder { id } => ladder::run(known_test(&tests()?, id)?, args.json),
         Command::Locate(locate) => {
+            let catalogue = tests()?;
             let test = known_test(&catalogue, &locate.id)?;
             locate::run(&catalogue, test, &query::of(&locate.known)?, args.json)
         }
+        Command::Examine(examine) => examine::run(&session, &tests()?, examine),
+        Command::Results(results) => match &results.command {
+            None => results::run(&session, &tests()?, results),
+            Some(ResultsCommand::Import(sheet)) => import::results(&session, &tests()?, sheet),
+        },
+        Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
+        Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
+        Command::Cautions => cautions::run(args.json),
+        Command::Demo(demo) => demo::run(&session, &tests()?, &facts()?, demo),
+        Command::Archive(command) => archive::run(&session, command),
+        Command::People(command) => people::run(&session, tests, command),
     }
 }
 

@@ -1,0 +1,14 @@
+//! The work after the run: import a sheet, score it, say what it means, fill the report.
+//! Puts the other crates together; prints nothing, reads no clock and no environment.
+
+pub mod day_card;
+pub mod day_report;
+pub mod history;
+pub mod import;
+pub mod meaning;
+pub mod score;
+
+pub use day_card::{DayCard, DayCardError, day_card, plain_day};
+pub use day_report::{DayReportError, day_report};
+pub use meaning::{Choices, Meaning, Question, meaning};
+pub use score::{Score, score};

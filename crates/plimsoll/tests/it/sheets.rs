@@ -1,0 +1,192 @@
+//! From a roster and sheets to results: what is taken, held, ruled on, taken back.
+
+use serde_json::json;
+
+use crate::support::{Bench, FIRST, ROSTER, SECOND};
+
+fn with_two_days() -> Bench {
+    let bench = Bench::new();
+    bench.put("roster.csv", ROSTER);
+    bench.put("first.csv", FIRST);
+    bench.put("second.csv", SECOND);
+    assert_eq!(bench.run(&["people", "import", "roster.csv"]).status, 0);
+    let first = bench.run(&[
+        "results",
+        "import",
+        "first.csv",
+        "--test",
+        "ir1",
+        "--on",
+        "2026-09-12",
+    ]);
+    assert_eq!((first.status, first.err.as_str()), (0, ""), "{}", first.out);
+    bench
+}
+
+#[test]
+fn examine_changes_nothing_and_names_row_and_code() {
+    let bench = Bench::new();
+    bench.put("second.csv", SECOND);
+    let ran = bench.run(&["examine", "second.csv", "--test", "ir1", "--json"]);
+    assert_eq!(ran.status, 1);
+    let report = ran.json();
+    assert_eq!(report["rows"], 6);
+    assert_eq!(report["findings"][0]["row"], 4);
+    assert_eq!(report["findings"][0]["code"], "label-distance-disagree");
+    assert_eq!(report["ladders"][0]["id"], "ir1");
+    assert!(!bench.path("archive").exists());
+}
+
+#[test]
+fn what_cannot_be_right_is_held_and_the_lead_may_rule() {
+    let bench = with_two_days();
+    let args = [
+        "results",
+        "import",
+        "second.csv",
+        "--test",
+        "ir1",
+        "--on",
+        "2026-11-21",
+    ];
+    let ran = bench.run(&[&args[..], &["--json"]].concat());
+    assert_eq!(ran.status, 1);
+    let done = ran.json();
+    assert_eq!(done["accepted"], 4);
+    let held: Vec<_> = done["held"]
+        .as_array()
+        .expect("held")
+        .iter()
+        .map(|h| &h["row"])
+        .collect();
+    assert_eq!(held, [&json!(4), &json!(7)]);
+    assert_eq!(bench.run(&["archive", "held"]).status, 1);
+
+    let again = bench.run(&args);
+    assert_eq!(again.status, 2);
+    assert!(again.err.contains("same content"), "{}", again.err);
+
+    let ruled = bench.run(
+        &[
+            &args[..],
+            &[
+                "--held-only",
+                "--settle",
+                "4=16.1",
+                "--add-people",
+                "--json",
+            ],
+        ]
+        .concat(),
+    );
+    assert_eq!(ruled.status, 0, "{}", ruled.out);
+    assert_eq!(ruled.json()["accepted"], 2);
+    assert_eq!(bench.run(&["archive", "held"]).status, 0);
+    let day = bench
+        .run(&["results", "--day", "2026-11-21", "--json"])
+        .json();
+    let kai = day
+        .as_array()
+        .expect("list")
+        .iter()
+        .find(|r| r["person"] == "Kai Linnet");
+    assert_eq!(kai.expect("taken")["distance_m"], 1120);
+    assert_eq!(bench.run(&["archive", "check"]).status, 0);
+
+    let impossible = bench.run(&[&args[..], &["--force", "--settle", "4=14.9"]].concat());
+    assert_eq!(impossible.status, 2);
+    assert!(
+        impossible
+            .err
+            .contains("--settle 4=14.9: the label is not on the ladder"),
+        "{}",
+        impossible.err
+    );
+}
+
+#[test]
+fn an_injury_stop_is_a_lower_bound() {
+    let bench = with_two_days();
+    let list = bench
+        .run(&["results", "--person", "quin plover", "--json"])
+        .json();
+    let line = &list[0];
+    assert_eq!(line["censored"], true);
+    assert_eq!(line["flags"], json!(["at least"]));
+    for key in [
+        "person",
+        "date",
+        "test",
+        "bouts",
+        "label",
+        "distance_m",
+        "final_speed_kmh",
+        "reason",
+    ] {
+        assert!(line.get(key).is_some(), "{key}");
+    }
+}
+
+#[test]
+fn an_import_is_taken_back_whole() {
+    let bench = with_two_days();
+    let count = |bench: &Bench| {
+        bench
+            .run(&["results", "--json"])
+            .json()
+            .as_array()
+            .map(Vec::len)
+    };
+    assert_eq!(count(&bench), Some(5));
+    assert_eq!(bench.run(&["archive", "undo", "2"]).status, 0);
+    assert_eq!(count(&bench), Some(0));
+    assert_eq!(bench.run(&["archive", "redo", "2"]).status, 0);
+    assert_eq!(count(&bench), Some(5));
+}
+
+#[test]
+fn a_day_card_gives_the_day_its_conditions_and_faults_stop_the_import() {
+    let bench = with_two_days();
+    bench.put("card.toml", "venue = \"Hall\"\nwind_m_s = 300\n");
+    let args = [
+        "results",
+        "import",
+        "second.csv",
+        "--test",
+        "ir1",
+        "--on",
+        "2026-11-21",
+        "--day-card",
+        "card.toml",
+    ];
+    let ran = bench.run(&args);
+    assert_eq!(ran.status, 2);
+    assert!(
+        ran.err
+            .contains("`wind_m_s` is 300; allowed is 0 to 120 m/s"),
+        "{}",
+        ran.err
+    );
+    assert_eq!(
+        bench
+            .run(&["results", "--json"])
+            .json()
+            .as_array()
+            .map(Vec::len),
+        Some(5)
+    );
+}
+
+#[test]
+fn a_sheet_of_the_other_ladder_is_seen_through() {
+    let bench = Bench::new();
+    // 18.1 to 20.6 with these distances exist on level 2 only.
+    let sheet = "Name,Level,Distance (m),Why stopped\nA One,18.3,280,misses\nB Two,19.2,360,misses\n\
+        C Three,20.1,480,misses\nD Four,20.6,680,misses\nE Five,19.4,440,misses\nF Six,18.1,200,misses\n";
+    bench.put("sheet.csv", sheet);
+    let ran = bench.run(&["examine", "sheet.csv", "--test", "ir1", "--json"]);
+    assert_eq!(ran.status, 1);
+    let report = ran.json();
+    assert_eq!(report["ladders"][0]["id"], "ir2");
+    assert!(report["ladders"][0]["posterior"].as_f64().expect("number") > 0.99);
+}
