@@ -1,0 +1,34 @@
+//! Figures as SVG, each with a text alternative.
+//! Must not compute statistics beyond median and quartiles, and must not rely on hue alone.
+//! Look: `chalk and clay`; shape and word carry the state, colour only repeats it.
+
+mod axis;
+mod change;
+mod distribution;
+mod history;
+mod kit;
+mod marks;
+mod measure;
+mod swarm;
+
+pub use change::{CHANGE_ROWS, figure_change, figure_change_in_parts};
+pub use distribution::figure_distribution;
+pub use history::figure_history;
+pub use kit::{Anchor, FONT_FAMILIES, Label};
+
+/// A drawn figure.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Figure {
+    /// The picture: an SVG with `viewBox`, `role="img"`, `<title>` and `<desc>`.
+    pub svg: String,
+    /// What the picture says, in words; the same text as in `<desc>`.
+    pub alt: String,
+    /// Width of the view box, CSS px.
+    pub width: f64,
+    /// Height of the view box, CSS px.
+    pub height: f64,
+    /// The same picture without its texts, for pages that set them themselves.
+    pub bare: String,
+    /// The texts that `bare` lacks.
+    pub labels: Vec<Label>,
+}

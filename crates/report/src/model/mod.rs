@@ -1,0 +1,22 @@
+//! The whole input of this crate: plain owned data, filled by the caller.
+//! Must not compute results, read an archive or know a domain type; numbers arrive as numbers.
+//! Sources and confidence tags come with the data; the cautions text is in `cautions.rs`.
+
+use serde::{Deserialize, Deserializer};
+
+mod athlete;
+mod cautions;
+mod day;
+mod tag;
+
+pub use athlete::{AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, ReferenceLine};
+pub use cautions::Cautions;
+pub use day::{
+    Counts, DayFacts, DayReport, Decision, HeldRow, Quantity, SmallestWorthwhile, SourceLine,
+};
+pub use tag::Tag;
+
+/// Reads a number; JSON writes one that is not finite as null, which reads as "not a number".
+fn number_or_nan<'de, D: Deserializer<'de>>(source: D) -> Result<f64, D::Error> {
+    Ok(Option::<f64>::deserialize(source)?.unwrap_or(f64::NAN))
+}

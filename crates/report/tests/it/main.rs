@@ -1,0 +1,8 @@
+//! Integration tests of the report crate, as a caller and a reader of its files see it.
+
+mod figures;
+mod fixture;
+mod pages;
+mod scripts;
+mod tables;
+mod tools;
