@@ -6,28 +6,42 @@
     reason = "a command line prints"
 )]
 
+mod bench;
+mod check;
 mod demo_data;
+mod fuzz;
+mod run;
+mod soak;
+mod test;
 
-use std::path::{Path, PathBuf};
 use std::process::ExitCode;
 
-/// Returns the repository's folder.
-fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
-}
+use crate::run::{Outcome, root};
+
+const USAGE: &str = "usage: cargo xtask COMMAND\n\
+    \n  check          formatting, lints, docs, crate directions, file sizes, words, licences, generated files\
+    \n  test           installs what tests need, then check, all tests, cross-checks; ends with one line\
+    \n  bench          measures beside a general-purpose peer and writes BENCHMARKS.md\
+    \n  fuzz [SECONDS] coverage-guided fuzzing of every reader (needs cargo-fuzz)\
+    \n  soak           200 kills of an import, long seeded fuzzing\
+    \n  demo-data      makes demo/ anew from its seed";
 
 fn main() -> ExitCode {
     let words: Vec<String> = std::env::args().skip(1).collect();
-    let done = match words.first().map(String::as_str) {
+    let done: Outcome = match words.first().map(String::as_str) {
+        Some("check") => check::run(),
+        Some("test") => test::run(),
+        Some("bench") => bench::run(),
+        Some("fuzz") => fuzz::run(words.get(1)),
+        Some("soak") => soak::run(),
         Some("demo-data") => demo_data::write(&root().join("demo")).map_err(|e| e.to_string()),
-        _ => Err("usage: cargo xtask demo-data".to_owned()),
+        _ => Err(USAGE.to_owned()),
     };
     match done {
         Ok(()) => ExitCode::SUCCESS,
         Err(message) => {
-            eprintln!("{message}");
-            println!();
-            ExitCode::from(2)
+            eprintln!("\n{message}");
+            ExitCode::FAILURE
         }
     }
 }

@@ -10,7 +10,7 @@ use record::Record;
 use crate::days::{existing_day, new_day};
 use crate::db::{Stmt, Tx};
 use crate::error::ArchiveError;
-use crate::id::PersonId;
+use crate::id::{DayId, PersonId, ResultId};
 use crate::model::{Import, ImportFile, ImportKind, ImportReport, NewPerson, NewResult, WhichDay};
 use crate::open::Writer;
 use crate::pen::in_row;
@@ -46,58 +46,99 @@ impl Writer {
         })
     }
 
-    /// Records a file of results, with its test day where that is new.
+    /// Records a file of results of one test day, with the day where that is new.
     ///
     /// # Errors
     ///
-    /// [`ArchiveError::SameFile`], [`ArchiveError::Value`] with the file's row,
-    /// [`ArchiveError::NotFound`] when a person or the day is not there, and
-    /// [`ArchiveError::NotInForce`] when a corrected result was corrected before.
+    /// As [`Writer::import_results_of_days`].
     pub fn import_results(
         &mut self,
         file: &ImportFile,
         day: &WhichDay,
         new: &[NewResult],
     ) -> Result<ImportReport, ArchiveError> {
+        self.import_results_of_days(file, &[(day, new)])
+    }
+
+    /// Records a file of results of several test days, in one transaction.
+    ///
+    /// An import of one day is filed under its date and test; one of several under neither date
+    /// nor, when they differ, test.
+    ///
+    /// # Errors
+    ///
+    /// [`ArchiveError::SameFile`], [`ArchiveError::Value`] with the file's row,
+    /// [`ArchiveError::NotFound`] when a person or the day is not there, and
+    /// [`ArchiveError::NotInForce`] when a corrected result was corrected before.
+    pub fn import_results_of_days(
+        &mut self,
+        file: &ImportFile,
+        days: &[(&WhichDay, &[NewResult])],
+    ) -> Result<ImportReport, ArchiveError> {
         self.draft(|draft| {
-            let facts = match day {
-                WhichDay::New(facts) => (**facts).clone(),
-                WhichDay::Existing(id) => existing_day(draft.tx, *id)?.facts,
-            };
-            let date = facts.date.to_string();
-            let ladder = facts.ladder_id.as_deref();
-            let kind = ImportKind::Results;
-            let record = Record::begin(draft, file, kind, ladder, Some(&date), new.len())?;
-            let day = match day {
-                WhichDay::New(facts) => new_day(&record.pen, facts)?,
-                WhichDay::Existing(id) => *id,
-            };
-            let mut known: BTreeSet<PersonId> = BTreeSet::new();
-            let mut ids = Vec::with_capacity(new.len());
-            for result in new {
-                if known.insert(result.person) {
-                    existing(draft.tx, result.person)?;
-                }
-                if let Some(earlier) = result.supersedes {
-                    results::in_force(draft.tx, earlier)?;
-                }
-                let source = record.source_row(&result.source)?;
-                let version = Version {
-                    supersedes: result.supersedes,
-                    source: Some(source),
-                    ..Version::first(result.person, day, &result.facts)
+            let mut dates = BTreeSet::new();
+            let mut ladders = BTreeSet::new();
+            for (day, _) in days {
+                let facts = match day {
+                    WhichDay::New(facts) => (**facts).clone(),
+                    WhichDay::Existing(id) => existing_day(draft.tx, *id)?.facts,
                 };
-                let id = results::insert(&record.pen, &version);
-                ids.push(id.map_err(|error| in_row(error, &result.source))?);
+                dates.insert(facts.date.to_string());
+                ladders.insert(facts.ladder_id);
             }
-            Ok(ImportReport {
-                day: Some(day),
-                people: new.iter().map(|result| result.person).collect(),
-                results: ids,
-                ..record.report()
-            })
+            let only_date = dates
+                .first()
+                .filter(|_| dates.len() == 1)
+                .map(String::as_str);
+            let only_ladder = ladders.first().filter(|_| ladders.len() == 1);
+            let ladder = only_ladder.and_then(|l| l.as_deref());
+            let accepted = days.iter().map(|(_, new)| new.len()).sum();
+            let kind = ImportKind::Results;
+            let record = Record::begin(draft, file, kind, ladder, only_date, accepted)?;
+            let mut report = record.report();
+            let mut known: BTreeSet<PersonId> = BTreeSet::new();
+            for (day, new) in days {
+                let day = match day {
+                    WhichDay::New(facts) => new_day(&record.pen, facts)?,
+                    WhichDay::Existing(id) => *id,
+                };
+                report.day = Some(day);
+                for result in *new {
+                    report
+                        .results
+                        .push(insert_result(&record, draft.tx, day, result, &mut known)?);
+                    report.people.push(result.person);
+                }
+            }
+            if days.len() != 1 {
+                report.day = None;
+            }
+            Ok(report)
         })
     }
+}
+
+/// Records one result of a file.
+fn insert_result(
+    record: &Record<'_>,
+    tx: &Tx<'_>,
+    day: DayId,
+    result: &NewResult,
+    known: &mut BTreeSet<PersonId>,
+) -> Result<ResultId, ArchiveError> {
+    if known.insert(result.person) {
+        existing(tx, result.person)?;
+    }
+    if let Some(earlier) = result.supersedes {
+        results::in_force(tx, earlier)?;
+    }
+    let source = record.source_row(&result.source)?;
+    let version = Version {
+        supersedes: result.supersedes,
+        source: Some(source),
+        ..Version::first(result.person, day, &result.facts)
+    };
+    results::insert(&record.pen, &version).map_err(|error| in_row(error, &result.source))
 }
 
 /// Returns a statement for the imports, undone ones too, each with time, name and state.
@@ -143,6 +184,7 @@ fn refuse_twice(
     let what = match (ladder, date) {
         (Some(ladder), Some(date)) => format!("as results of {ladder} on {date}"),
         (None, Some(date)) => format!("as results of {date}"),
+        _ if kind == ImportKind::Results => "as results of several days".to_owned(),
         _ => "as people".to_owned(),
     };
     Err(ArchiveError::SameFile {

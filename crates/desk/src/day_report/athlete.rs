@@ -3,7 +3,9 @@
 use plimsoll_interpret::Size;
 use plimsoll_interpret::change::Pairwise;
 use plimsoll_interpret::equations::EstimateResult;
-use plimsoll_interpret::reference::{ReferenceAnswer, ReferenceMatch, ReferenceStanding};
+use plimsoll_interpret::reference::{
+    MatchGrade, ReferenceAnswer, ReferenceMatch, ReferenceStanding,
+};
 use plimsoll_interpret::reliability::ErrorAnswer;
 use plimsoll_judge::Censoring;
 use plimsoll_report::{
@@ -94,7 +96,7 @@ fn change(m: &Material<'_>, r: &Runner, pair: &Pairwise, what: &str) -> ChangeLi
         p_up: n.map(|n| n.chances.up),
         p_trivial: n.map(|n| n.chances.trivial),
         p_down: n.map(|n| n.chances.down),
-        verdict: pair.words.clone(),
+        verdict: verdict(r, pair),
         decided,
         detectable: n.map_or_else(String::new, |n| {
             let steps = match (n.detectable.up_steps, m.test.ladder()) {
@@ -108,6 +110,16 @@ fn change(m: &Material<'_>, r: &Runner, pair: &Pairwise, what: &str) -> ChangeLi
             )
         }),
         unit,
+    }
+}
+
+/// Returns the verdict in a few words; the long reason stands in the "how" line.
+fn verdict(r: &Runner, pair: &Pairwise) -> String {
+    match r.meaning.change.as_ref().map(|c| &c.error) {
+        Some(ErrorAnswer::NoAdequateError { .. }) => {
+            "unclear: no study gives the error for this sex and age".to_owned()
+        }
+        _ => pair.words.clone(),
     }
 }
 
@@ -162,17 +174,44 @@ fn point(entry: &Entry, meaning: &crate::meaning::Meaning) -> Option<HistoryPoin
     })
 }
 
+/// Returns whether an estimate says something about the result, and not about age alone.
+fn is_printed(predicts: &str) -> bool {
+    matches!(
+        predicts,
+        "vo2max" | "vo2peak" | "maximal_aerobic_speed" | "critical_speed"
+    )
+}
+
+/// Returns what is estimated as a page prints it.
+fn in_print(predicts: &str) -> String {
+    match predicts {
+        "vo2max" => "VO2max".to_owned(),
+        "vo2peak" => "VO2peak".to_owned(),
+        other => other.replace('_', " "),
+    }
+}
+
 fn estimates(r: &Runner) -> Vec<EstimateLine> {
     let mut out = Vec::new();
     let mut refused: Option<String> = None;
-    for e in r.meaning.estimates.iter().filter(|e| e.shown_by_default) {
+    for e in r
+        .meaning
+        .estimates
+        .iter()
+        .filter(|e| e.shown_by_default && is_printed(&e.predicts))
+    {
         match &e.result {
             EstimateResult::Value {
                 value,
                 interval_95,
                 interval_words,
             } => out.push(EstimateLine {
-                text: format!("{} {} {}", e.predicts, number(*value, 1), e.unit),
+                text: format!(
+                    "estimated {} {} {}",
+                    in_print(&e.predicts),
+                    number(*value, 1),
+                    e.unit
+                ),
                 interval: interval_95.map_or_else(
                     || interval_words.clone(),
                     |(low, high)| format!("{} to {} (95 %)", number(low, 1), number(high, 1)),
@@ -200,32 +239,73 @@ fn estimates(r: &Runner) -> Vec<EstimateLine> {
 
 fn references(r: &Runner) -> Vec<ReferenceLine> {
     match &r.meaning.reference {
-        Some(ReferenceAnswer::Found { matches }) => matches
-            .iter()
-            .take(MOST_REFERENCES)
-            .map(reference)
-            .collect(),
+        Some(ReferenceAnswer::Found { matches }) => {
+            let fit: Vec<&ReferenceMatch> = matches
+                .iter()
+                .filter(|m| m.grade < MatchGrade::Loose && same_sport(m))
+                .collect();
+            if fit.is_empty() {
+                return vec![none_fits(&format!(
+                    "{} exist for this sex and age; each is of another sport or standard, or differs in \
+                     two or more ways",
+                    matches.len()
+                ))];
+            }
+            fit.into_iter()
+                .take(MOST_REFERENCES)
+                .map(reference)
+                .collect()
+        }
         Some(ReferenceAnswer::NoAdequateReference {
             looked_for, why, ..
-        }) => vec![ReferenceLine {
-            text: format!("no adequate reference for {looked_for}: {why}"),
-            source: "docs/methods/references.md".to_owned(),
-            n: None,
-            tag: Tag::Derived,
-        }],
+        }) => {
+            vec![none_fits(&format!("{why} (looked for {looked_for})"))]
+        }
         None => Vec::new(),
     }
+}
+
+/// Returns whether sport or standard was asked for and is the reference's own.
+fn same_sport(m: &ReferenceMatch) -> bool {
+    !m.reasons
+        .iter()
+        .any(|r| r.starts_with("another standard") || r.starts_with("standard not"))
+}
+
+fn none_fits(why: &str) -> ReferenceLine {
+    ReferenceLine {
+        text: format!("no adequate reference: {why}"),
+        source: "docs/methods/references.md".to_owned(),
+        n: None,
+        tag: Tag::Derived,
+    }
+}
+
+/// Returns a centile as people say it; the ends are not split further.
+fn centile(value: f64) -> String {
+    let whole = value.round();
+    if whole < 1.0 {
+        return "below the 1st centile".to_owned();
+    }
+    if whole > 99.0 {
+        return "above the 99th centile".to_owned();
+    }
+    let n = whole as u32;
+    let ending = match (n % 10, n % 100) {
+        (_, 11..=13) => "th",
+        (1, _) => "st",
+        (2, _) => "nd",
+        (3, _) => "rd",
+        _ => "th",
+    };
+    format!("about the {n}{ending} centile")
 }
 
 fn reference(m: &ReferenceMatch) -> ReferenceLine {
     let year = m.year.map_or_else(String::new, |y| format!(", {y}"));
     let place = match &m.standing {
         ReferenceStanding::Placed { z, centile } => {
-            format!(
-                "z {}, about the {}th centile",
-                number(*z, 1),
-                number(*centile, 0)
-            )
+            format!("z {}, {}", number(*z, 1), self::centile(*centile))
         }
         ReferenceStanding::OffTable { words } => words.clone(),
         ReferenceStanding::MeanOnly { mean, sd, why } => {

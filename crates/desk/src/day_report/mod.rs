@@ -7,6 +7,7 @@ mod sources;
 mod words;
 
 use std::collections::BTreeMap;
+use std::collections::btree_map::Entry;
 
 use plimsoll_archive::{
     Archive, ArchiveError, DayId, HistoryEntry, ImportKind, Person, PersonId, ResultFilter, TestDay,
@@ -18,7 +19,7 @@ use plimsoll_report::{
     AthleteLine, Cautions, Counts, DayFacts, DayReport, HeldRow, Quantity, SmallestWorthwhile,
 };
 
-use crate::history::{Entry, entries};
+use crate::history::{Entry as Past, entries};
 use crate::meaning::{Choices, Meaning, Question, meaning, own_pairs};
 
 /// Why a day cannot be reported.
@@ -54,14 +55,14 @@ pub(crate) struct Runner {
     /// Who.
     pub person: Person,
     /// Results of the test up to and with today's, oldest first.
-    pub entries: Vec<Entry>,
+    pub entries: Vec<Past>,
     /// What today's result means.
     pub meaning: Meaning,
 }
 
 impl Runner {
     /// Returns today's result.
-    pub fn now(&self) -> Option<&Entry> {
+    pub fn now(&self) -> Option<&Past> {
         self.entries.last()
     }
 }
@@ -108,11 +109,11 @@ pub fn day_report(
     if results.is_empty() {
         return Err(DayReportError::Empty { date });
     }
-    let mut histories: BTreeMap<PersonId, Vec<Entry>> = BTreeMap::new();
+    let mut histories: BTreeMap<PersonId, Vec<Past>> = BTreeMap::new();
     for result in &results {
-        if !histories.contains_key(&result.person) {
+        if let Entry::Vacant(place) = histories.entry(result.person) {
             let all = archive.history(result.person)?;
-            histories.insert(result.person, entries(up_to(all, day), test, scale));
+            place.insert(entries(up_to(all, day), test, scale));
         }
     }
     let squad_sd = spread(histories.values(), day.id);
@@ -172,7 +173,7 @@ fn up_to(all: Vec<HistoryEntry>, day: &TestDay) -> Vec<HistoryEntry> {
 const FEWEST_FOR_SPREAD: usize = 8;
 
 /// Returns the SD between the people of the day, scores only.
-fn spread<'a>(histories: impl Iterator<Item = &'a Vec<Entry>>, day: DayId) -> Option<f64> {
+fn spread<'a>(histories: impl Iterator<Item = &'a Vec<Past>>, day: DayId) -> Option<f64> {
     let values: Vec<f64> = histories
         .filter_map(|h| h.last())
         .filter(|e| e.entry.day.id == day && !e.is_lower_bound())
@@ -252,7 +253,7 @@ fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
     let bounds = m
         .runners
         .iter()
-        .filter(|r| r.now().is_some_and(Entry::is_lower_bound))
+        .filter(|r| r.now().is_some_and(Past::is_lower_bound))
         .count();
     let bounds = u32::try_from(bounds).unwrap_or(u32::MAX);
     let held = u32::try_from(m.held.len()).unwrap_or(u32::MAX);

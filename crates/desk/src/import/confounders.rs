@@ -87,3 +87,24 @@ fn familiarity(written: &str) -> Option<Familiarity> {
 fn encouragement(written: &str) -> Option<Encouragement> {
     Encouragement::from_word(&written.trim().to_lowercase())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn cells_are_read_as_people_write_them() {
+        assert_eq!(number("7,5 h"), Some(7.5));
+        assert_eq!(number("about 8"), None);
+        assert_eq!(yes(" Y "), Some(true));
+        assert_eq!(yes("maybe"), None);
+        let mut c = Covariates::default();
+        caffeine(&mut c, "120 mg");
+        assert_eq!((c.caffeine, c.caffeine_mg), (Some(true), Some(120.0)));
+        caffeine(&mut c, "no");
+        assert_eq!(c.caffeine, Some(false));
+        assert_eq!(illness("yes"), Some(Illness::Present));
+        assert_eq!(illness("migraine"), None);
+        assert_eq!(familiarity("no"), Some(Familiarity::FirstTime));
+    }
+}

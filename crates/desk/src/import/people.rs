@@ -44,7 +44,7 @@ pub fn import_people(
     let held = lines(&report, &examination.rows);
     let people: Vec<NewPerson> = examination
         .people()
-        .map(|row| new_person(archive, &row, &written))
+        .map(|row| new_person(&row, &written))
         .collect();
     let known_already = people.iter().filter(|p| p.existing.is_some()).count();
     let mut change = None;
@@ -73,11 +73,8 @@ pub fn import_people(
 }
 
 /// Returns the archive's form of a person out of a row.
-pub(super) fn new_person(archive: &Writer, row: &PersonRow, written: &Written<'_>) -> NewPerson {
-    let existing: Option<PersonId> = row
-        .known
-        .as_deref()
-        .and_then(|id| archive.find_people(id).ok()?.first().map(|p| p.id));
+pub(super) fn new_person(row: &PersonRow, written: &Written<'_>) -> NewPerson {
+    let existing: Option<PersonId> = row.known.as_deref().and_then(|id| id.parse().ok());
     NewPerson {
         existing,
         facts: PersonFacts {

@@ -1,6 +1,6 @@
 //! Results out of a sheet: examine, match people, apply the lead's rulings, record.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use jiff::civil::Date;
@@ -12,8 +12,9 @@ use plimsoll_judge::{Amount, Outcome, StopReason};
 use plimsoll_ladder::{Catalogue, Test};
 
 use super::held::{HeldLine, Written, findings, lines};
+use super::matching::Directory;
 use super::people::new_person;
-use super::{Common, ImportError, confounders, examine, known, matching};
+use super::{Common, ImportError, confounders, examine, known};
 use crate::day_card::{DayCard, plain_day};
 
 /// The lead's ruling on a row: take this label, whatever the examination said.
@@ -30,8 +31,8 @@ pub struct Ruling {
 pub struct ResultsOrder<'a> {
     /// The test that was run.
     pub test: &'a Test,
-    /// The day of the test.
-    pub on: Date,
+    /// The day of the test, for rows that do not say one.
+    pub on: Option<Date>,
     /// Today, for dates in the future.
     pub today: Date,
     /// What is known of the day beside the sheet.
@@ -70,7 +71,7 @@ pub fn import_results(
     adjust: impl FnOnce(&mut Options<'_>),
 ) -> Result<ResultsImport, ImportError> {
     let mut options = Options::new(catalogue).with_test(order.test.id());
-    options.context = known(archive, Some(order.test.id()), order.today, Some(order.on))?;
+    options.context = known(archive, Some(order.test.id()), order.today, order.on)?;
     adjust(&mut options);
     let examination = examine(path, &options)?;
     let mut rows = examination.results().collect();
@@ -93,39 +94,19 @@ pub fn import_results(
     } else {
         0
     };
-    let mut new = Vec::new();
+    let directory = Directory::of(archive)?;
+    let mut days: BTreeMap<(Date, String), Vec<NewResult>> = BTreeMap::new();
     for row in &rows {
-        if row.at_least && row.reason == StopReason::NotRecorded {
-            ours.push(at_least_without_reason(row));
-            continue;
-        }
-        let Some(amount) = row.amount else {
-            ours.push(no_amount(row));
-            continue;
-        };
-        match matching::person(archive, row)? {
-            Err(line) => ours.push(line),
-            Ok(person) => {
-                let outcome = Outcome {
-                    ladder: order.test.id().to_owned(),
-                    amount,
-                    reason: row.reason,
-                };
-                let mut facts = ResultFacts::of(outcome);
-                facts.bib.clone_from(&row.bib);
-                facts.attempt = row.attempt;
-                facts.notes.clone_from(&row.notes);
-                confounders::fill(&mut facts, row);
-                from_card(&mut facts, order.card.as_ref());
-                new.push(NewResult {
-                    person,
-                    facts,
-                    supersedes: None,
-                    source: written.row(row.row),
-                });
-            }
+        match taken(&directory, row, order, &written) {
+            Ok((key, result)) => days.entry(key).or_default().push(result),
+            Err(line) => ours.push(*line),
         }
     }
+    let taken_rows: BTreeSet<u32> = days
+        .values()
+        .flatten()
+        .map(|result| result.source.row)
+        .collect();
     let ruled: BTreeSet<u32> = order.rulings.iter().map(|r| r.row).collect();
     let mut held: Vec<HeldLine> = lines(&report, &examination.rows)
         .into_iter()
@@ -143,7 +124,7 @@ pub fn import_results(
         .filter(|(_, v)| *v == RowVerdict::Absent)
         .count();
     let mut change = None;
-    if !new.is_empty() || !held.is_empty() {
+    if !taken_rows.is_empty() || !held.is_empty() {
         let file = ImportFile {
             file_name: report.file.name.clone(),
             sha256: report.file.sha256.clone(),
@@ -153,18 +134,29 @@ pub fn import_results(
             held: held.iter().map(|h| written.row(h.row)).collect(),
             findings: findings(&report, sheet_name.as_deref(), &ours),
         };
-        change = Some(
-            archive
-                .import_results(&file, &which_day(archive, order)?, &new)?
-                .change,
-        );
+        let mut whole: Vec<(WhichDay, Vec<NewResult>)> = Vec::new();
+        for ((on, test), results) in days {
+            whole.push((which_day(archive, catalogue, order, on, &test)?, results));
+        }
+        if let (true, Some(on)) = (whole.is_empty(), order.on) {
+            // Nothing was taken: what is held belongs to the day all the same.
+            whole.push((
+                which_day(archive, catalogue, order, on, order.test.id())?,
+                Vec::new(),
+            ));
+        }
+        let parts: Vec<(&WhichDay, &[NewResult])> = whole
+            .iter()
+            .map(|(day, new)| (day, new.as_slice()))
+            .collect();
+        change = Some(archive.import_results_of_days(&file, &parts)?.change);
         if order.held_only {
-            settle(archive, &report.file.sha256, &new)?;
+            settle(archive, &report.file.sha256, &taken_rows)?;
         }
     }
     let common = Common {
         report,
-        accepted: new.len(),
+        accepted: taken_rows.len(),
         held,
         change,
     };
@@ -175,15 +167,65 @@ pub fn import_results(
     })
 }
 
-/// Returns the day of the import: the archive's own when it has that date and test already.
-fn which_day(archive: &Writer, order: &ResultsOrder<'_>) -> Result<WhichDay, ImportError> {
-    let facts: DayFacts = order
+/// Returns the archive's form of a row with its day and test, or why it is held.
+fn taken(
+    directory: &Directory,
+    row: &ResultRow,
+    order: &ResultsOrder<'_>,
+    written: &Written<'_>,
+) -> Result<((Date, String), NewResult), Box<HeldLine>> {
+    if row.at_least && row.reason == StopReason::NotRecorded {
+        return Err(Box::new(at_least_without_reason(row)));
+    }
+    let Some(amount) = row.amount else {
+        return Err(Box::new(no_amount(row)));
+    };
+    let Some(on) = row.date.or(order.on) else {
+        return Err(Box::new(no_date(row)));
+    };
+    let person = directory.person(row)?;
+    let test = row
+        .test
+        .clone()
+        .unwrap_or_else(|| order.test.id().to_owned());
+    let mut facts = ResultFacts::of(Outcome {
+        ladder: test.clone(),
+        amount,
+        reason: row.reason,
+    });
+    facts.bib.clone_from(&row.bib);
+    facts.attempt = row.attempt;
+    facts.notes.clone_from(&row.notes);
+    confounders::fill(&mut facts, row);
+    if order.on == Some(on) {
+        from_card(&mut facts, order.card.as_ref());
+    }
+    let result = NewResult {
+        person,
+        facts,
+        supersedes: None,
+        source: written.row(row.row),
+    };
+    Ok(((on, test), result))
+}
+
+/// Returns a day of the import: the archive's own when it has that date and test already.
+fn which_day(
+    archive: &Writer,
+    catalogue: &Catalogue,
+    order: &ResultsOrder<'_>,
+    on: Date,
+    test: &str,
+) -> Result<WhichDay, ImportError> {
+    let card = order
         .card
         .as_ref()
-        .map_or_else(|| plain_day(order.on, order.test), |c| c.facts.clone());
+        .filter(|_| order.on == Some(on) && order.test.id() == test);
+    let test = catalogue.get(test).unwrap_or(order.test);
+    let facts: DayFacts = card.map_or_else(|| plain_day(on, test), |c| c.facts.clone());
     let same = archive.days()?.into_iter().find(|d| {
-        d.facts.date == order.on
-            && d.facts.ladder_id.as_deref() == Some(order.test.id())
+        d.facts.date == on
+            && d.facts.ladder_id.as_deref() == Some(test.id())
             && (facts.squad.is_none() || d.facts.squad == facts.squad)
     });
     Ok(same.map_or_else(
@@ -235,9 +277,13 @@ fn add_unknown(
     examination: &Examination<'_>,
     written: &Written<'_>,
 ) -> Result<usize, ImportError> {
+    let directory = Directory::of(archive)?;
     let mut unknown = BTreeSet::new();
     for row in rows {
-        if matching::person(archive, row)?.is_err_and(|line| line.code == "person-unknown") {
+        if directory
+            .person(row)
+            .is_err_and(|line| line.code == "person-unknown")
+        {
             unknown.insert(row.row);
         }
     }
@@ -249,7 +295,7 @@ fn add_unknown(
     let people: Vec<_> = examination
         .people()
         .filter(|p| names.contains(p.name.as_str()))
-        .map(|p| new_person(archive, &p, written))
+        .map(|p| new_person(&p, written))
         .collect();
     if people.is_empty() {
         return Ok(0);
@@ -285,8 +331,7 @@ fn held_before(archive: &Writer, sha256: &str) -> Result<BTreeSet<u32>, ImportEr
 }
 
 /// Marks the held rows that were taken now as dealt with.
-fn settle(archive: &mut Writer, sha256: &str, new: &[NewResult]) -> Result<(), ImportError> {
-    let taken: BTreeSet<u32> = new.iter().map(|n| n.source.row).collect();
+fn settle(archive: &mut Writer, sha256: &str, taken: &BTreeSet<u32>) -> Result<(), ImportError> {
     let imports: BTreeSet<_> = archive
         .imports()?
         .into_iter()
@@ -329,7 +374,7 @@ fn settings(order: &ResultsOrder<'_>) -> serde_json::Value {
         .collect();
     serde_json::json!({
         "test": order.test.id(),
-        "on": order.on.to_string(),
+        "on": order.on.map(|d| d.to_string()),
         "held_only": order.held_only,
         "add_people": order.add_people,
         "rulings": rulings,
@@ -348,6 +393,17 @@ fn at_least_without_reason(row: &ResultRow) -> HeldLine {
         ),
         suggestion: "write why the run ended: injury, medical, technical, discipline or withdrew"
             .to_owned(),
+    }
+}
+
+fn no_date(row: &ResultRow) -> HeldLine {
+    HeldLine {
+        row: row.row,
+        column: "date".to_owned(),
+        code: "no-date".to_owned(),
+        found: "nothing".to_owned(),
+        why: format!("Row {}: the row has no date of the test.", row.row),
+        suggestion: "add a date column to the sheet, or import with --on DATE".to_owned(),
     }
 }
 

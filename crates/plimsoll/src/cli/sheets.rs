@@ -59,9 +59,9 @@ pub struct ResultsImport {
     /// Id of the test that was run.
     #[arg(long, value_name = "ID")]
     pub test: String,
-    /// Date of the test, such as 2026-11-21.
+    /// Date of the test, such as 2026-11-21, for rows without a date of their own.
     #[arg(long, value_name = "DATE")]
-    pub on: String,
+    pub on: Option<String>,
     /// A day card: what is known of the day beside the sheet (TOML).
     #[arg(long, value_name = "FILE")]
     pub day_card: Option<PathBuf>,

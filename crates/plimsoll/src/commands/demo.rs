@@ -84,7 +84,10 @@ pub fn run(
         catalogue,
         facts,
         &day,
-        &Choices::default(),
+        &Choices {
+            standard: Some("soccer".to_owned()),
+            ..Choices::default()
+        },
         &out.join("report"),
         &[],
     )?;
@@ -280,7 +283,7 @@ fn import(
     };
     let order = ResultsOrder {
         test,
-        on: sheet.on,
+        on: Some(sheet.on),
         today: sheet.on,
         card,
         add_people: false,

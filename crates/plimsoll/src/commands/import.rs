@@ -52,10 +52,13 @@ pub fn results(
     args: &ResultsImport,
 ) -> Result<Found, Failure> {
     let test = super::known_test(catalogue, &args.test)?;
-    let on = reading::date(&args.on)?;
-    let card = match &args.day_card {
-        None => None,
-        Some(path) => {
+    let on = args.on.as_deref().map(reading::date).transpose()?;
+    let card = match (&args.day_card, on) {
+        (None, _) => None,
+        (Some(_), None) => {
+            return Err(Failure::new("a day card needs the day it is for").hint("add --on DATE"));
+        }
+        (Some(path), Some(on)) => {
             let text = places::read_small(path)?;
             Some(day_card(&path.display().to_string(), &text, on, test).map_err(Failure::new)?)
         }
@@ -111,7 +114,7 @@ fn ruling(written: &str) -> Result<Ruling, Failure> {
 /// Returns a correction in words.
 pub fn correction(c: &Correction) -> String {
     format!(
-        "row {}, column `{}`: `{}` became `{}` (rule {})",
+        "row {}, column `{}`: {} became {} (rule {})",
         c.row,
         c.column,
         c.before,

@@ -190,3 +190,40 @@ fn a_sheet_of_the_other_ladder_is_seen_through() {
     assert_eq!(report["ladders"][0]["id"], "ir2");
     assert!(report["ladders"][0]["posterior"].as_f64().expect("number") > 0.99);
 }
+
+#[test]
+fn a_sheet_with_dates_becomes_test_days_in_one_import() {
+    let bench = Bench::new();
+    bench.put("roster.csv", ROSTER);
+    bench.run(&["people", "import", "roster.csv"]);
+    let sheet = "Name,Date,Level,Distance (m),Why stopped\nSol Heron,2026-03-01,15.2,840,misses\n\
+        Tove Birk,2026-03-01,17.4,1560,misses\nSol Heron,2026-05-10,15.4,920,misses\n\
+        Tove Birk,2026-05-10,17.6,1640,misses\nKai Linnet,,16.3,1200,misses\n";
+    bench.put("old.csv", sheet);
+    let ran = bench.run(&["results", "import", "old.csv", "--test", "ir1", "--json"]);
+    let done = ran.json();
+    assert_eq!(done["accepted"], 4, "{done:#}");
+    assert_eq!(done["held"][0]["code"], "no-date");
+    let sol = bench
+        .run(&["results", "--person", "Sol Heron", "--json"])
+        .json();
+    let dates: Vec<_> = sol
+        .as_array()
+        .expect("list")
+        .iter()
+        .map(|r| &r["date"])
+        .collect();
+    assert_eq!(dates, ["2026-03-01", "2026-05-10"]);
+    // One import is one change: it goes as a whole.
+    let change = done["change"].to_string();
+    assert_eq!(bench.run(&["archive", "undo", &change]).status, 0);
+    assert_eq!(
+        bench
+            .run(&["results", "--json"])
+            .json()
+            .as_array()
+            .map(Vec::len),
+        Some(0)
+    );
+    assert_eq!(bench.run(&["archive", "check"]).status, 0);
+}

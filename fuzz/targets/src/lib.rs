@@ -1,0 +1,109 @@
+//! Every reader of the program as a function of bytes: it may refuse, and must not panic.
+//! Used by the seeded cases of the test command and by the coverage-guided targets beside it.
+
+use std::path::Path;
+use std::sync::OnceLock;
+
+use jiff::civil::date;
+use plimsoll_archive::Archive;
+use plimsoll_desk::day_card;
+use plimsoll_examine::{Options, Rule, examine_bytes};
+use plimsoll_ladder::Catalogue;
+
+/// A reader: its name and what it does with bytes.
+pub type Target = (&'static str, fn(&[u8]));
+
+/// Every reader.
+pub const TARGETS: [Target; 7] = [
+    ("definition", definition),
+    ("sheet_text", sheet_text),
+    ("sheet_xlsx", sheet_xlsx),
+    ("sheet_ods", sheet_ods),
+    ("reference", reference),
+    ("day", day),
+    ("export", export),
+];
+
+/// Returns the built-in tests, made once.
+fn catalogue() -> &'static Catalogue {
+    static CATALOGUE: OnceLock<Catalogue> = OnceLock::new();
+    CATALOGUE.get_or_init(Catalogue::built_in)
+}
+
+/// Reads a test definition and, if it is one, makes its cues.
+pub fn definition(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes).into_owned();
+    if let Ok(catalogue) = Catalogue::with_user_files(&[("fuzz.toml".to_owned(), text)]) {
+        for test in catalogue.iter().filter(|t| !t.is_built_in()) {
+            let _ = (test.cues().len(), test.fingerprint(), test.marks().len());
+        }
+    }
+}
+
+fn sheet(name: &str, bytes: &[u8]) {
+    let mut options = Options::new(catalogue()).with_test("ir1");
+    options.rules = Rule::ALL.into_iter().collect();
+    if let Ok(found) = examine_bytes(name, bytes, &options) {
+        let _ = (found.people().count(), found.results().count());
+    }
+}
+
+/// Examines text: CSV, TSV and their kin.
+pub fn sheet_text(bytes: &[u8]) {
+    sheet("fuzz.csv", bytes);
+}
+
+/// Examines a workbook.
+pub fn sheet_xlsx(bytes: &[u8]) {
+    sheet("fuzz.xlsx", bytes);
+}
+
+/// Examines an open-document sheet.
+pub fn sheet_ods(bytes: &[u8]) {
+    sheet("fuzz.ods", bytes);
+}
+
+/// Reads a reference: header and table, divided by a line of three dashes.
+pub fn reference(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let (header, table) = text.split_once("\n---\n").unwrap_or((&text, ""));
+    let mut facts = plimsoll_interpret::Catalogue::default();
+    let _ = facts.add([("fuzz.toml", header), ("fuzz.csv", table)]);
+}
+
+/// Reads a day card.
+pub fn day(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    if let Some(test) = catalogue().get("ir1") {
+        let _ = day_card("fuzz.toml", &text, date(2026, 11, 21), test);
+    }
+}
+
+/// Restores an export: files one after another, each under a line `=== name`.
+pub fn export(bytes: &[u8]) {
+    let Ok(folder) = tempfile::tempdir() else {
+        return;
+    };
+    let from = folder.path().join("export");
+    if std::fs::create_dir(&from).is_err() {
+        return;
+    }
+    let text = String::from_utf8_lossy(bytes);
+    for part in text.split("=== ").skip(1) {
+        let (name, body) = part.split_once('\n').unwrap_or((part, ""));
+        let plain = name.trim();
+        let fine = plain.len() < 64
+            && plain
+                .bytes()
+                .all(|b| b.is_ascii_alphanumeric() || matches!(b, b'.' | b'-' | b'_'))
+            && !plain.starts_with('.');
+        if fine && !plain.is_empty() {
+            let _ = std::fs::write(from.join(plain), body);
+        }
+    }
+    let to = folder.path().join("archive");
+    if Archive::restore(Path::new(&from), &to).is_ok() {
+        let findings = Archive::open_reader(&to).and_then(|a| a.check());
+        assert!(findings.is_ok(), "what was restored can be checked");
+    }
+}
