@@ -31,7 +31,11 @@ impl Found {
 
 /// Why a command could not do its work. Nothing was written.
 #[derive(Debug)]
-pub struct Failure {
+pub struct Failure(Box<Words>);
+
+/// What a failure says; boxed, since every command may return one.
+#[derive(Debug)]
+struct Words {
     message: String,
     hints: Vec<String>,
     more: Map<String, Value>,
@@ -41,40 +45,40 @@ pub struct Failure {
 impl Failure {
     /// Returns a failure with a message that says where, what was found and what was allowed.
     pub fn new(message: impl fmt::Display) -> Self {
-        Self {
+        Self(Box::new(Words {
             message: message.to_string(),
             hints: Vec::new(),
             more: Map::new(),
             closed_pipe: false,
-        }
+        }))
     }
 
     /// Adds what to do next.
     #[must_use]
     pub fn hint(mut self, hint: impl fmt::Display) -> Self {
-        self.hints.push(hint.to_string());
+        self.0.hints.push(hint.to_string());
         self
     }
 
     /// Adds a key to the document for programs.
     #[must_use]
     pub fn with(mut self, key: &str, value: Value) -> Self {
-        self.more.insert(key.to_owned(), value);
+        self.0.more.insert(key.to_owned(), value);
         self
     }
 
     /// Returns whether the reader of our output went away, which is nobody's fault.
-    pub const fn is_closed_pipe(&self) -> bool {
-        self.closed_pipe
+    pub fn is_closed_pipe(&self) -> bool {
+        self.0.closed_pipe
     }
 
     /// Returns the document for programs.
     pub fn to_json(&self) -> Value {
-        let mut document = json!({ "error": self.message });
-        if !self.hints.is_empty() {
-            document["hints"] = json!(self.hints);
+        let mut document = json!({ "error": self.0.message });
+        if !self.0.hints.is_empty() {
+            document["hints"] = json!(self.0.hints);
         }
-        for (key, value) in &self.more {
+        for (key, value) in &self.0.more {
             document[key] = value.clone();
         }
         document
@@ -83,8 +87,8 @@ impl Failure {
 
 impl fmt::Display for Failure {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        write!(f, "{}", self.message)?;
-        for hint in &self.hints {
+        write!(f, "{}", self.0.message)?;
+        for hint in &self.0.hints {
             write!(f, "\n  → {hint}")?;
         }
         Ok(())
@@ -94,10 +98,9 @@ impl fmt::Display for Failure {
 impl From<std::io::Error> for Failure {
     fn from(error: std::io::Error) -> Self {
         let closed_pipe = error.kind() == std::io::ErrorKind::BrokenPipe;
-        Self {
-            closed_pipe,
-            ..Self::new(error)
-        }
+        let mut failure = Self::new(error);
+        failure.0.closed_pipe = closed_pipe;
+        failure
     }
 }
 

@@ -1,10 +1,6 @@
 //! The command line: parse, call, print. Everything that is computed lives in the other crates.
 
-#![expect(
-    clippy::print_stdout,
-    clippy::print_stderr,
-    reason = "this is the crate that prints"
-)]
+#![expect(clippy::print_stderr, reason = "this is the crate that prints")]
 
 mod cli;
 mod commands;
