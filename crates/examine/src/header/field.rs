@@ -102,6 +102,14 @@ fields! {
     Exertion => "exertion",
     /// Hours or quality of sleep.
     Sleep => "sleep",
+    /// Hours since the last meal.
+    Meal => "meal",
+    /// The runner's own rating of wanting to run, 1 to 10.
+    Motivation => "motivation",
+    /// Whether the runner was ill; never a diagnosis.
+    Illness => "illness",
+    /// Whether the runner had done the test before.
+    Familiarity => "familiarity",
     /// Caffeine taken.
     Caffeine => "caffeine",
     /// Footwear.
@@ -165,6 +173,10 @@ impl Field {
             self,
             Self::Exertion
                 | Self::Sleep
+                | Self::Meal
+                | Self::Motivation
+                | Self::Illness
+                | Self::Familiarity
                 | Self::Caffeine
                 | Self::Shoes
                 | Self::Surface

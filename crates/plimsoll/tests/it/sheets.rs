@@ -227,3 +227,66 @@ fn a_sheet_with_dates_becomes_test_days_in_one_import() {
     );
     assert_eq!(bench.run(&["archive", "check"]).status, 0);
 }
+
+/// Every fixture of the import doctor that needs no archive, through the command itself: the fault
+/// its name says and no other, and nothing on its clean twin.
+#[test]
+fn every_fixture_shows_its_fault_and_its_twin_none() {
+    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("../examine/tests/fixtures");
+    let bench = Bench::new();
+    let mut seen = 0;
+    let mut wrong = Vec::new();
+    let mut paths: Vec<_> = std::fs::read_dir(&folder)
+        .expect("folder")
+        .map(|e| e.expect("entry").path())
+        .collect();
+    paths.sort();
+    for path in paths {
+        let name = path
+            .file_name()
+            .expect("name")
+            .to_string_lossy()
+            .into_owned();
+        let sheet = ["csv", "xlsx", "ods"]
+            .iter()
+            .any(|e| name.ends_with(&format!(".{e}")));
+        let stem = name.rsplit_once('.').map_or("", |(stem, _)| stem);
+        let clean = stem.ends_with(".clean");
+        let sidecar = std::fs::read_to_string(folder.join(format!("{stem}.context.json")));
+        let context: serde_json::Value = sidecar.map_or(json!({}), |text| {
+            serde_json::from_str(&text).expect("context")
+        });
+        // A roster or a history comes from an archive; those fixtures are tested in their own crate.
+        let only_test = context
+            .as_object()
+            .is_some_and(|c| c.keys().all(|k| k == "test"));
+        if !sheet || !only_test {
+            continue;
+        }
+        let path = path.to_string_lossy().into_owned();
+        let mut args = vec!["examine", path.as_str(), "--json"];
+        if let Some(test) = context["test"].as_str() {
+            args.extend(["--test", test]);
+        }
+        let ran = bench.run(&args);
+        let report = ran.json();
+        let mut codes: Vec<&str> = report["findings"]
+            .as_array()
+            .expect("findings")
+            .iter()
+            .filter_map(|f| f["code"].as_str())
+            .collect();
+        codes.dedup();
+        seen += 1;
+        let fine = if clean {
+            codes.is_empty() && ran.status == 0
+        } else {
+            codes.len() == 1 && stem[3..].starts_with(codes[0]) && ran.status == 1
+        };
+        if !fine {
+            wrong.push(format!("{name}: {codes:?}, exit {}", ran.status));
+        }
+    }
+    assert!(seen > 70, "only {seen} fixtures");
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
