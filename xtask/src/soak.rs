@@ -5,7 +5,7 @@ use crate::run::{Outcome, cargo, step};
 /// Kills of an import.
 const KILLS: &str = "200";
 /// Seeded cases for each reader.
-const CASES: &str = "40000";
+const CASES: &str = "10000";
 
 /// Runs both and prints what was done.
 pub fn run() -> Outcome {

@@ -78,13 +78,15 @@ pub(super) fn conditions(f: &DayFacts) -> String {
     }
     let mut measured = |value: Option<f64>, unit: &str, name: &str| {
         if let Some(v) = value {
-            parts.push(format!("{name}{} {unit}", number(v, 1)));
+            let places = usize::from(!unit.starts_with('%'));
+            parts.push(format!("{name}{} {unit}", number(v, places)));
         }
     };
     measured(f.temperature_c, "°C", "");
     measured(f.humidity_percent, "% humidity", "");
     measured(f.wbgt_c, "°C", "WBGT ");
-    measured(f.wind_m_s, "m/s", "wind ");
+    // Under a roof a wind of zero goes without saying.
+    measured(f.wind_m_s.filter(|w| *w > 0.0), "m/s", "wind ");
     measured(f.wind_along_lane_m_s, "m/s", "along the lanes ");
     if let Some(time) = f.start_time {
         parts.push(format!("start {}", time.strftime("%H:%M")));

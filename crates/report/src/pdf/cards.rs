@@ -49,20 +49,6 @@ pub fn data(report: &DayReport, line: &AthleteLine) -> Value {
             json!({ "text": text, "tag": e.tag.words() })
         })
         .collect();
-    let references: Vec<Value> = line
-        .references
-        .iter()
-        .map(|r| {
-            let n =
-                r.n.map_or_else(|| "n not stated".to_owned(), |n| format!("n = {n}"));
-            let text = format!(
-                "{} ({n}). Source: {}",
-                capital(&r.text),
-                sentence(&r.source)
-            );
-            json!({ "text": text, "tag": r.tag.words() })
-        })
-        .collect();
     let nothing_earlier = if line.change.is_none() && line.best.is_none() && line.value.is_some() {
         "There is no earlier result to compare with yet. This one is where you start from."
     } else {
@@ -78,7 +64,6 @@ pub fn data(report: &DayReport, line: &AthleteLine) -> Value {
         "next": sentence(&line.next_step),
         "flags": line.flags.iter().map(|f| sentence(&capital(f))).collect::<Vec<_>>(),
         "estimates": estimates,
-        "references": references,
         "how": sentence(&line.how),
     })
 }

@@ -208,7 +208,7 @@ mod inspect {
         data["replaced"] = serde_json::json!([{ "place": data["title"], "codes": "" }]);
         data["cards"] = serde_json::json!([{
             "name": data["title"], "sub": "", "result": "", "changes": [], "first": "",
-            "history": null, "next": "", "flags": [], "estimates": [], "references": [], "how": "",
+            "history": null, "next": "", "flags": [], "estimates": [], "how": "",
         }]);
         lay_out(fonts, &data, created)
     }
