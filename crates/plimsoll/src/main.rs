@@ -10,6 +10,7 @@ mod print;
 mod world;
 
 use std::process::ExitCode;
+use std::sync::Mutex;
 
 use clap::Parser;
 
@@ -18,17 +19,31 @@ use crate::failure::Failure;
 /// A bug of ours.
 const BUG: u8 = 70;
 
+/// What the last panic said. Readers of hostile files catch panics of their libraries and go on,
+/// so only a panic that reaches `main` is shown.
+static PANIC: Mutex<Option<String>> = Mutex::new(None);
+
 fn main() -> ExitCode {
     std::panic::set_hook(Box::new(|info| {
-        eprintln!(
-            "plimsoll met a fault of its own: {info}\n\
-             Nothing half done was kept. Please report this with the command you ran."
-        );
+        if let Ok(mut last) = PANIC.lock() {
+            *last = Some(info.to_string());
+        }
     }));
     let args = cli::Args::parse();
     let json = args.json;
     match std::panic::catch_unwind(|| commands::run(args)) {
-        Err(_) => ExitCode::from(BUG),
+        Err(_) => {
+            let said = PANIC
+                .lock()
+                .ok()
+                .and_then(|mut last| last.take())
+                .unwrap_or_default();
+            eprintln!(
+                "plimsoll met a fault of its own: {said}\n\
+                 Nothing half done was kept. Please report this with the command you ran."
+            );
+            ExitCode::from(BUG)
+        }
         Ok(Ok(found)) => ExitCode::from(u8::from(found.needs_a_person())),
         Ok(Err(failure)) => report(&failure, json),
     }

@@ -46,7 +46,7 @@ const WORDS: [&str; 24] = [
 ];
 
 fn root() -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("../..")
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("..")
 }
 
 /// Returns the bytes of every file of a folder with an ending.
