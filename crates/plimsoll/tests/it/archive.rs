@@ -1,27 +1,10 @@
 //! Looking after the archive, and people.
 
-use crate::support::{Bench, FIRST, ROSTER, run_in};
-
-fn filled() -> Bench {
-    let bench = Bench::new();
-    bench.put("roster.csv", ROSTER);
-    bench.put("first.csv", FIRST);
-    bench.run(&["people", "import", "roster.csv"]);
-    bench.run(&[
-        "results",
-        "import",
-        "first.csv",
-        "--test",
-        "ir1",
-        "--on",
-        "2026-09-12",
-    ]);
-    bench
-}
+use crate::support::{Bench, run_in};
 
 #[test]
 fn backup_export_and_restore_keep_everything() {
-    let bench = filled();
+    let bench = Bench::filled();
     for args in [
         ["archive", "backup", "copy"],
         ["archive", "export", "plain"],
@@ -67,7 +50,7 @@ fn backup_export_and_restore_keep_everything() {
 
 #[test]
 fn people_are_merged_and_stand_alone_again() {
-    let bench = filled();
+    let bench = Bench::filled();
     let ran = bench.run(&["people", "merge", "Sol Heron", "Wren Osier"]);
     assert!(ran.status < 2, "{}", ran.err);
     let sol = |bench: &Bench| {
@@ -84,7 +67,7 @@ fn people_are_merged_and_stand_alone_again() {
 
 #[test]
 fn a_new_name_keeps_the_history_and_the_old_name_is_found() {
-    let bench = filled();
+    let bench = Bench::filled();
     assert_eq!(
         bench
             .run(&["people", "rename", "Kai Linnet", "Kai Linnet-Moor"])
@@ -99,7 +82,7 @@ fn a_new_name_keeps_the_history_and_the_old_name_is_found() {
 
 #[test]
 fn the_journal_names_who_acted() {
-    let bench = filled();
+    let bench = Bench::filled();
     bench.run(&["--as", "Ada Reed", "people", "alias", "Kai Linnet", "Kay"]);
     let journal = bench.run(&["archive", "journal", "--json"]).json();
     let last = journal

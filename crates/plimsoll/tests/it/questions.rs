@@ -1,6 +1,6 @@
 //! Change and report.
 
-use crate::support::{Bench, FIRST, ROSTER, SECOND};
+use crate::support::Bench;
 
 #[test]
 fn change_of_two_values_sums_to_one_and_says_it_in_words() {
@@ -51,20 +51,7 @@ fn change_refuses_what_it_cannot_use() {
 
 #[test]
 fn a_person_is_compared_with_their_own_past() {
-    let bench = Bench::new();
-    bench.put("roster.csv", ROSTER);
-    bench.put("first.csv", FIRST);
-    bench.put("second.csv", SECOND);
-    bench.run(&["people", "import", "roster.csv"]);
-    bench.run(&[
-        "results",
-        "import",
-        "first.csv",
-        "--test",
-        "ir1",
-        "--on",
-        "2026-09-12",
-    ]);
+    let bench = Bench::filled();
     bench.run(&[
         "results",
         "import",
@@ -100,19 +87,7 @@ fn a_person_is_compared_with_their_own_past() {
 
 #[test]
 fn a_report_leaves_its_files_and_reads_aloud() {
-    let bench = Bench::new();
-    bench.put("roster.csv", ROSTER);
-    bench.put("first.csv", FIRST);
-    bench.run(&["people", "import", "roster.csv"]);
-    bench.run(&[
-        "results",
-        "import",
-        "first.csv",
-        "--test",
-        "ir1",
-        "--on",
-        "2026-09-12",
-    ]);
+    let bench = Bench::filled();
     let ran = bench.run(&["report", "--day", "2026-09-12", "--out", "pages", "--json"]);
     assert_eq!(ran.status, 0, "{}", ran.err);
     let done = ran.json();

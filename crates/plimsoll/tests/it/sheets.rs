@@ -2,26 +2,7 @@
 
 use serde_json::json;
 
-use crate::support::{Bench, FIRST, ROSTER, SECOND};
-
-fn with_two_days() -> Bench {
-    let bench = Bench::new();
-    bench.put("roster.csv", ROSTER);
-    bench.put("first.csv", FIRST);
-    bench.put("second.csv", SECOND);
-    assert_eq!(bench.run(&["people", "import", "roster.csv"]).status, 0);
-    let first = bench.run(&[
-        "results",
-        "import",
-        "first.csv",
-        "--test",
-        "ir1",
-        "--on",
-        "2026-09-12",
-    ]);
-    assert_eq!((first.status, first.err.as_str()), (0, ""), "{}", first.out);
-    bench
-}
+use crate::support::{Bench, ROSTER, SECOND};
 
 #[test]
 fn examine_changes_nothing_and_names_row_and_code() {
@@ -39,7 +20,7 @@ fn examine_changes_nothing_and_names_row_and_code() {
 
 #[test]
 fn what_cannot_be_right_is_held_and_the_lead_may_rule() {
-    let bench = with_two_days();
+    let bench = Bench::filled();
     let args = [
         "results",
         "import",
@@ -106,7 +87,7 @@ fn what_cannot_be_right_is_held_and_the_lead_may_rule() {
 
 #[test]
 fn an_injury_stop_is_a_lower_bound() {
-    let bench = with_two_days();
+    let bench = Bench::filled();
     let list = bench
         .run(&["results", "--person", "quin plover", "--json"])
         .json();
@@ -129,7 +110,7 @@ fn an_injury_stop_is_a_lower_bound() {
 
 #[test]
 fn an_import_is_taken_back_whole() {
-    let bench = with_two_days();
+    let bench = Bench::filled();
     let count = |bench: &Bench| {
         bench
             .run(&["results", "--json"])
@@ -146,7 +127,7 @@ fn an_import_is_taken_back_whole() {
 
 #[test]
 fn a_day_card_gives_the_day_its_conditions_and_faults_stop_the_import() {
-    let bench = with_two_days();
+    let bench = Bench::filled();
     bench.put("card.toml", "venue = \"Hall\"\nwind_m_s = 300\n");
     let args = [
         "results",

@@ -36,6 +36,27 @@ impl Bench {
         self.folder.path().join(name)
     }
 
+    /// Returns a bench with the small squad and its first day in the archive, and the second day's
+    /// sheet on disk.
+    pub fn filled() -> Self {
+        let bench = Self::new();
+        bench.put("roster.csv", ROSTER);
+        bench.put("first.csv", FIRST);
+        bench.put("second.csv", SECOND);
+        assert_eq!(bench.run(&["people", "import", "roster.csv"]).status, 0);
+        let first = bench.run(&[
+            "results",
+            "import",
+            "first.csv",
+            "--test",
+            "ir1",
+            "--on",
+            "2026-09-12",
+        ]);
+        assert_eq!((first.status, first.err.as_str()), (0, ""), "{}", first.out);
+        bench
+    }
+
     /// Writes a file.
     pub fn put(&self, name: &str, text: &str) -> PathBuf {
         let path = self.path(name);

@@ -1,5 +1,6 @@
 //! One file a source.
 
+mod contradictions;
 mod int12_6_2011;
 mod int30_15;
 mod ir1_2004;
