@@ -110,7 +110,7 @@ fn draw(rows: &[Row<'_>], all: &[Row<'_>], band: &SmallestWorthwhile, left_out: 
 }
 
 fn look(rows: &[Row<'_>], all: &[Row<'_>]) -> Look {
-    let roomy = (560.0 / rows.len().max(1) as f64).clamp(18.0, 27.0);
+    let roomy = (374.0 / rows.len().max(1) as f64).clamp(17.0, 27.0);
     let font = if roomy >= 20.0 { 12.0 } else { 11.0 };
     let widest = all.iter().map(|r| width(r.name, font)).fold(70.0, f64::max);
     let column = widest.min(190.0);
