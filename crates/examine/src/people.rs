@@ -162,7 +162,11 @@ impl People {
                 by_id.insert(id.as_str(), i);
             }
             for name in &known.names {
-                by_name.entry(fold_name(name)).or_default().push(i);
+                // Two names of one person may fold to the same; the person still counts once.
+                let same = by_name.entry(fold_name(name)).or_default();
+                if same.last() != Some(&i) {
+                    same.push(i);
+                }
             }
         }
         for person in &mut self.list {

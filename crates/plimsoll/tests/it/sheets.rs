@@ -271,3 +271,29 @@ fn every_fixture_shows_its_fault_and_its_twin_none() {
     assert!(seen > 70, "only {seen} fixtures");
     assert!(wrong.is_empty(), "{}", wrong.join("\n"));
 }
+
+/// An alias that differs from the name in accents only is the same person, not a second one.
+#[test]
+fn an_alias_without_accents_does_not_hold_the_persons_rows() {
+    let bench = Bench::new();
+    bench.put(
+        "roster.csv",
+        "Name,Date of birth,Sex,Squad,Aliases\nLars Bjørk-Åsen,2009-04-16,M,U17,Lars Bjork-Asen\n",
+    );
+    assert_eq!(bench.run(&["people", "import", "roster.csv"]).status, 0);
+    bench.put(
+        "day.csv",
+        "Name,Level,Distance (m),Why stopped\nLars Bjork-Asen,14.3,560,misses\n",
+    );
+    let ran = bench.run(&[
+        "results",
+        "import",
+        "day.csv",
+        "--test",
+        "ir1",
+        "--on",
+        "2026-09-12",
+        "--json",
+    ]);
+    assert_eq!(ran.json()["accepted"], 1, "{}", ran.out);
+}
