@@ -1,204 +1,221 @@
-//! The sheets as a club's staff would have written them, warts and all.
+//! The sheets as a club's staff would have written them: rows, warts, layouts, files.
+//! Headings differ between seasons; the same cells stand below them.
 
-use std::path::Path;
+use plimsoll_judge::StopReason;
+use plimsoll_ladder::Ladder;
+use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook};
 
-use rust_xlsxwriter::{DocProperties, ExcelDateTime, Workbook, XlsxError};
-
-use super::club::{DAYS, Day, PLAYERS, Wart};
+use super::club::PLAYERS;
+use super::days::{Day, Staff};
 use super::model::Line;
+use super::warts::{Kind, planted};
 
-/// Returns the roster: day/month/year, one date the other way round, one person twice.
-pub fn roster() -> String {
-    let mut out = String::from("Name,Date of birth,Sex,Squad,Club id\n");
-    for (i, p) in PLAYERS.iter().enumerate() {
-        let (d, m, y) = p.born;
-        // Wart: month and day of one player are the other way round.
-        let date = if p.name == "Mira Teal" {
-            format!("{m:02}/{d:02}/{y}")
-        } else {
-            format!("{d:02}/{m:02}/{y}")
+/// A kind of cell.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Cell {
+    Bib,
+    Name,
+    Trial,
+    Level,
+    Distance,
+    Time,
+    Reason,
+    Sleep,
+    Meal,
+    Caffeine,
+    Shoes,
+    Notes,
+}
+
+/// Every cell of a row, by kind, as written.
+#[derive(Debug, Clone, Default, PartialEq, Eq)]
+pub struct Row([String; 12]);
+
+impl Row {
+    /// Returns a cell.
+    pub fn get(&self, cell: Cell) -> &str {
+        &self.0[cell as usize]
+    }
+
+    fn set(&mut self, cell: Cell, text: impl Into<String>) {
+        self.0[cell as usize] = text.into();
+    }
+}
+
+type Columns = &'static [(&'static str, Cell)];
+
+/// Returns the columns of a season's layout.
+pub const fn columns(staff: Staff) -> Columns {
+    match staff {
+        Staff::First => &[
+            ("Player", Cell::Name),
+            ("Level", Cell::Level),
+            ("Distance (m)", Cell::Distance),
+            ("Why stopped", Cell::Reason),
+            ("Notes", Cell::Notes),
+        ],
+        Staff::Second | Staff::Workbook => &[
+            ("Athlete", Cell::Name),
+            ("Last level", Cell::Level),
+            ("Metres", Cell::Distance),
+            ("Stop reason", Cell::Reason),
+            ("Sleep (h)", Cell::Sleep),
+            ("Last meal (h)", Cell::Meal),
+            ("Remarks", Cell::Notes),
+        ],
+        Staff::Borrowed => &[
+            ("Name", Cell::Name),
+            ("Stufe", Cell::Level),
+            ("Strecke", Cell::Distance),
+            ("Grund", Cell::Reason),
+            ("Schlaf (h)", Cell::Sleep),
+            ("Bemerkung", Cell::Notes),
+        ],
+        Staff::Third => &[
+            ("Bib", Cell::Bib),
+            ("Player", Cell::Name),
+            ("Trial", Cell::Trial),
+            ("Level", Cell::Level),
+            ("Distance (m)", Cell::Distance),
+            ("Time", Cell::Time),
+            ("Why stopped", Cell::Reason),
+            ("Sleep (h)", Cell::Sleep),
+            ("Last meal (h)", Cell::Meal),
+            ("Caffeine", Cell::Caffeine),
+            ("Shoes", Cell::Shoes),
+            ("Notes", Cell::Notes),
+        ],
+    }
+}
+
+/// Returns the rows of a day in the order of its sheet, warts in place.
+pub fn rows(day: &Day, ladder: &Ladder, lines: &[Line]) -> Vec<Row> {
+    let mut rows: Vec<(usize, Row)> = lines
+        .iter()
+        .map(|line| (line.number, row(day, ladder, line)))
+        .collect();
+    for (i, player) in PLAYERS.iter().enumerate() {
+        if planted(day.on, player.name) == Some(Kind::ZeroForAbsent) {
+            let mut zero = Row::default();
+            zero.set(Cell::Name, player.name);
+            zero.set(Cell::Level, "0");
+            zero.set(Cell::Distance, "0");
+            rows.push((i + 1, zero));
+        }
+    }
+    rows.sort_by_key(|(number, _)| *number);
+    let mut rows: Vec<Row> = rows.into_iter().map(|(_, row)| row).collect();
+    if day.staff == Staff::Workbook {
+        let family = |row: &Row| {
+            row.get(Cell::Name)
+                .split(' ')
+                .next_back()
+                .map(str::to_owned)
         };
-        out.push_str(&format!(
-            "{},{date},{},{},HL{:03}\n",
-            p.name,
-            p.sex,
-            p.squad,
-            i + 1
-        ));
-    }
-    // Wart: the same person under a longer name, as a new season's list had it.
-    out.push_str("Johanna Alder-Moss,28/11/2008,F,U19,HL031\n");
-    out
-}
-
-/// Returns a day card.
-pub fn card(day: &Day) -> String {
-    let mut out = format!(
-        "# What the sheet of this day does not say.\ntest = \"ir1\"\nname = \"Club test day\"\n\
-         squad = \"Harbour Lane juniors\"\nvenue = \"{}\"\nsurface = \"{}\"\nindoor = {}\n\
-         start_time = \"{}\"\ntemperature_c = {:.1}\nhumidity_percent = {:.0}\nwind_m_s = {:.1}\n\
-         course_length_m = {:.2}\nencouragement = \"scripted\"\n",
-        day.venue,
-        day.surface,
-        day.indoor,
-        day.start,
-        day.temperature_c,
-        day.humidity,
-        day.wind,
-        day.course_m
-    );
-    if let Some(wbgt) = day.wbgt {
-        out.push_str(&format!("wbgt_c = {wbgt:.1}\n"));
-    }
-    if day.wart == Wart::ShortCourse {
-        out.push_str("deviation = \"course 20 cm short, found when it was taped afterwards\"\n");
-    }
-    if !day.note.is_empty() {
-        out.push_str(&format!("notes = \"{}\"\n", day.note));
-    }
-    out
-}
-
-/// Returns the results of a day with its wart in place.
-pub fn with_wart(day: &Day, lines: &[Line]) -> Vec<Vec<String>> {
-    let mut rows: Vec<Vec<String>> = lines.iter().map(cells).collect();
-    match day.wart {
-        Wart::FourteenTen => {
-            let at = lines.iter().position(|l| l.bout.label.starts_with("15."));
-            if let Some(row) = at.and_then(|i| rows.get_mut(i)) {
-                row[1] = "14.10".to_owned();
-            }
-        }
-        Wart::ZeroForAbsent => {
-            let missing = (0..PLAYERS.len())
-                .find(|i| PLAYERS[*i].first_day < 8 && !lines.iter().any(|l| l.player == *i));
-            if let Some(i) = missing {
-                let name = PLAYERS[i].name.to_owned();
-                rows.push(vec![
-                    name,
-                    "0".into(),
-                    "0".into(),
-                    String::new(),
-                    String::new(),
-                    String::new(),
-                ]);
-            }
-        }
-        Wart::Injury => injure(&mut rows, lines, "Rune Dunnock", "rolled ankle"),
-        Wart::Today => {
-            injure(&mut rows, lines, "Ivo Larch", "sore calf");
-            if let Some(i) = lines
-                .iter()
-                .position(|l| PLAYERS[l.player].name == "Nils Moss")
-            {
-                // Wart: one bout too many in the distance.
-                rows[i][2] = format!("{:.0}", lines[i].bout.distance.as_m_f64() + 40.0);
-            }
-            if let Some(i) = lines
-                .iter()
-                .position(|l| PLAYERS[l.player].name == "Tove Birk")
-            {
-                // Wart: a spelling that the roster does not have.
-                rows[i][0] = "Tobe Birk".to_owned();
-            }
-        }
-        Wart::None | Wart::OtherLadder | Wart::ShortCourse => {}
+        rows.sort_by_key(family);
     }
     rows
 }
 
-/// Cuts one run short: about half as far, and why.
-fn injure(rows: &mut [Vec<String>], lines: &[Line], name: &str, why: &str) {
-    if let Some(i) = lines.iter().position(|l| PLAYERS[l.player].name == name) {
-        rows[i][1] = "14.1".to_owned();
-        rows[i][2] = "480".to_owned();
-        rows[i][3] = "injury".to_owned();
-        rows[i][4] = why.to_owned();
+/// Returns the row of a line as written.
+fn row(day: &Day, ladder: &Ladder, line: &Line) -> Row {
+    let mut row = Row::default();
+    row.set(Cell::Bib, line.number.to_string());
+    let name = match day.staff {
+        Staff::Borrowed => line.player.name_in_windows_1252(),
+        _ => line.player.name,
+    };
+    row.set(Cell::Name, name);
+    row.set(Cell::Trial, "1");
+    row.set(Cell::Level, line.bout.label.clone());
+    row.set(Cell::Distance, metres(&line.bout));
+    let (minutes, seconds) = (line.stopped_s / 60, line.stopped_s % 60);
+    row.set(Cell::Time, format!("{minutes}:{seconds:02}"));
+    row.set(Cell::Reason, word(day.staff, line.reason));
+    row.set(Cell::Sleep, format!("{:.1}", line.arrival.sleep_h));
+    row.set(Cell::Meal, format!("{:.1}", line.arrival.meal_h));
+    row.set(
+        Cell::Caffeine,
+        if line.arrival.caffeine { "yes" } else { "no" },
+    );
+    row.set(Cell::Shoes, if day.indoor { "flat" } else { "studs" });
+    row.set(Cell::Notes, line.arrival.note);
+    match planted(day.on, line.player.name) {
+        Some(Kind::CountedOn) => row.set(Cell::Level, "14.10"),
+        Some(Kind::OneBoutFurther) => {
+            let next = ladder.by_number(line.bout.number + 1);
+            row.set(Cell::Distance, next.map(metres).unwrap_or_default());
+        }
+        Some(Kind::Spelt(name)) => row.set(Cell::Name, name),
+        Some(Kind::Stop(..) | Kind::ZeroForAbsent) | None => {}
+    }
+    row
+}
+
+fn metres(bout: &plimsoll_ladder::Bout) -> String {
+    format!("{:.0}", bout.distance.as_m_f64())
+}
+
+/// Returns the word a season's staff wrote for a reason.
+fn word(staff: Staff, reason: StopReason) -> &'static str {
+    match (staff, reason) {
+        (Staff::First, StopReason::Misses) => "2 misses",
+        (Staff::First | Staff::Borrowed, StopReason::Exhaustion) => "tired",
+        (Staff::Second | Staff::Workbook, StopReason::Exhaustion) => "exhausted",
+        _ => reason.as_str(),
     }
 }
 
-fn cells(line: &Line) -> Vec<String> {
-    vec![
-        PLAYERS[line.player].name.to_owned(),
-        line.bout.label.clone(),
-        format!("{:.0}", line.bout.distance.as_m_f64()),
-        line.reason.to_owned(),
-        line.note.to_owned(),
-        format!("{:.1}", line.sleep_h),
-    ]
+/// Returns the bytes of a day's file.
+pub fn file(day: &Day, rows: &[Row]) -> std::io::Result<Vec<u8>> {
+    let written = match day.staff {
+        Staff::Workbook => return workbook(day, rows).map_err(std::io::Error::other),
+        Staff::Borrowed => text(day.staff, rows, b';')?,
+        _ => return text(day.staff, rows, b','),
+    };
+    // The borrowed template has decimal commas and the letters of an old laptop.
+    let written = String::from_utf8_lossy(&written);
+    Ok(encoding_rs::WINDOWS_1252.encode(&written).0.into_owned())
 }
 
-/// Returns a sheet with commas.
-pub fn comma(rows: &[Vec<String>]) -> String {
-    let mut out = String::from("Player,Level,Distance (m),Why stopped,Notes,Sleep (h)\n");
+fn text(staff: Staff, rows: &[Row], separator: u8) -> std::io::Result<Vec<u8>> {
+    let mut out = csv::WriterBuilder::new()
+        .delimiter(separator)
+        .from_writer(Vec::new());
+    out.write_record(columns(staff).iter().map(|(head, _)| *head))?;
     for row in rows {
-        out.push_str(&format!("{}\n", row.join(",")));
+        out.write_record(columns(staff).iter().map(|(_, cell)| match (staff, cell) {
+            (Staff::Borrowed, Cell::Level | Cell::Sleep) => row.get(*cell).replace('.', ","),
+            _ => row.get(*cell).to_owned(),
+        }))?;
     }
-    out
+    out.into_inner().map_err(|e| e.into_error())
 }
 
-/// Returns a sheet with semicolons, decimal commas and a German head, in Windows-1252.
-/// Names in other scripts cannot be written in that encoding, so those rows stand without them.
-pub fn semicolon(rows: &[Vec<String>]) -> Vec<u8> {
-    let mut out = String::from("Name;Stufe;Strecke (m);Grund;Schlaf (h)\n");
-    for row in rows
-        .iter()
-        .filter(|r| !encoding_rs::WINDOWS_1252.encode(&r[0]).2)
-    {
-        let sleep = row[5].replace('.', ",");
-        out.push_str(&format!(
-            "{};{};{};{};{sleep}\n",
-            row[0], row[1], row[2], row[3]
-        ));
-    }
-    encoding_rs::WINDOWS_1252.encode(&out).0.into_owned()
-}
-
-/// Returns a workbook whose labels are text.
-pub fn workbook(rows: &[Vec<String>]) -> Result<Vec<u8>, XlsxError> {
+/// Returns a workbook whose labels are text and whose numbers are numbers.
+fn workbook(day: &Day, rows: &[Row]) -> Result<Vec<u8>, rust_xlsxwriter::XlsxError> {
     let mut book = Workbook::new();
-    let made = ExcelDateTime::from_ymd(2026, 3, 14)?;
+    let (year, month, of_month) = (
+        day.on.year().unsigned_abs(),
+        day.on.month().unsigned_abs(),
+        day.on.day().unsigned_abs(),
+    );
+    let made = ExcelDateTime::from_ymd(year, month, of_month)?;
     book.set_properties(&DocProperties::new().set_creation_datetime(&made));
     let sheet = book.add_worksheet();
     sheet.set_name("Results")?;
-    for (c, head) in [
-        "Player",
-        "Level",
-        "Distance (m)",
-        "Why stopped",
-        "Notes",
-        "Sleep (h)",
-    ]
-    .iter()
-    .enumerate()
-    {
-        sheet.write_string(0, u16::try_from(c).unwrap_or(0), *head)?;
-    }
-    for (r, row) in (1..).zip(rows) {
-        for (c, cell) in (0_u16..).zip(row) {
-            match (c, cell.parse::<f64>()) {
-                (2 | 5, Ok(number)) => sheet.write_number(r, c, number)?,
-                _ => sheet.write_string(r, c, cell)?,
+    for (c, (head, cell)) in (0_u16..).zip(columns(day.staff)) {
+        sheet.write_string(0, c, *head)?;
+        for (r, row) in (1_u32..).zip(rows) {
+            let written = row.get(*cell);
+            match (cell, written.parse::<f64>()) {
+                (Cell::Distance | Cell::Sleep | Cell::Meal, Ok(number)) => {
+                    sheet.write_number(r, c, number)?
+                }
+                _ if written.is_empty() => continue,
+                _ => sheet.write_string(r, c, written)?,
             };
         }
     }
     book.save_to_buffer()
-}
-
-/// Returns today's sheet: with bibs, as it came off the clipboard.
-pub fn today(lines: &[Line]) -> String {
-    let day = &DAYS[DAYS.len() - 1];
-    let mut out = String::from("Bib,Player,Level,Distance (m),Why stopped,Notes,Sleep (h)\n");
-    for (row, line) in with_wart(day, lines).iter().zip(lines) {
-        out.push_str(&format!("{},{}\n", line.bib, row.join(",")));
-    }
-    out
-}
-
-/// Writes a file, with its folder.
-pub fn put(path: &Path, bytes: &[u8]) -> std::io::Result<()> {
-    if let Some(folder) = path.parent() {
-        std::fs::create_dir_all(folder)?;
-    }
-    std::fs::write(path, bytes)
 }
