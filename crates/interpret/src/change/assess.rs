@@ -251,7 +251,9 @@ fn judge(
         });
     };
     let (numbers, chance) = numbers(old.value, now.value, choice, least.size, scale)?;
-    found.numbers = Some(numbers);
+    let (open_before, open_now) = (old.is_open_above(), now.is_open_above());
+    // Chances that a bound makes meaningless are not shown, whatever the verdict.
+    found.numbers = (!open_before && !open_now).then_some(numbers);
     found.worthwhile = Some(least);
     let has = |code| found.flags.iter().any(|flag| flag.code == code);
     if has(FlagCode::RulesChanged) {
@@ -265,7 +267,6 @@ fn judge(
         });
     }
     let up = higher_is_better(scale);
-    let (open_before, open_now) = (old.is_open_above(), now.is_open_above());
     if !open_before && !open_now {
         return Ok(Verdict::of(&chance, up));
     }
@@ -276,8 +277,6 @@ fn judge(
         up && now.unit != Unit::Seconds,
     );
     found.words = verdict.to_string();
-    // Chances that a bound makes meaningless are not shown.
-    found.numbers = None;
     Ok(verdict)
 }
 

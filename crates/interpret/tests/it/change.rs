@@ -372,3 +372,23 @@ fn a_report_goes_out_as_json() {
             > 0.9
     );
 }
+
+#[test]
+fn a_bound_on_another_course_keeps_no_chances_of_an_exact_difference() {
+    let now = Observation {
+        lower_bound: true,
+        course_length_mm: Some(19_800),
+        ..metres(60, 1880.0)
+    };
+    let old = Observation {
+        course_length_mm: Some(20_000),
+        ..metres(0, 1480.0)
+    };
+    let pair = assess(&[old], &now).previous.expect("a comparison");
+    assert!(
+        pair.words.starts_with("unclear: the courses differ"),
+        "{}",
+        pair.words
+    );
+    assert_eq!(pair.numbers, None);
+}

@@ -26,6 +26,20 @@ pub fn choose(report: &DayReport, cards: &Cards) -> Vec<usize> {
         .collect()
 }
 
+/// Returns the part of the report that cards of these athletes read, with their places in it.
+pub fn alone(report: &DayReport, chosen: &[usize]) -> (DayReport, Vec<usize>) {
+    let part = DayReport {
+        athletes: chosen.iter().map(|&i| report.athletes[i].clone()).collect(),
+        lead: String::new(),
+        decisions: Vec::new(),
+        held: Vec::new(),
+        how_sure: String::new(),
+        sources: Vec::new(),
+        ..report.clone()
+    };
+    (part, (0..chosen.len()).collect())
+}
+
 /// Returns the data of one card.
 pub fn data(report: &DayReport, line: &AthleteLine) -> Value {
     let day = &report.day;

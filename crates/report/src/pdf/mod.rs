@@ -88,8 +88,21 @@ pub fn render_pdf(
         });
     }
     let (fonts, mut warnings) = FontSet::new(options.extra_fonts);
-    let (clean, replaced) = screen::screen(report, &|letters| fonts.covers(letters));
-    let data = page_data(&clean, options, &chosen, &fonts, &replaced);
+    // Without the coach page, what other people wrote must not reach the list of letters either.
+    let (printed, chosen) = if options.coach {
+        (report.clone(), chosen)
+    } else {
+        cards::alone(report, &chosen)
+    };
+    let (clean, replaced) = screen::screen(&printed, &|letters| fonts.covers(letters));
+    // Cards of several people are cut apart and handed out: a page that names them all may not lie
+    // among them. The coach page lists the letters, and the caller gets them in any case.
+    let listed: &[Replaced] = if options.coach || chosen.len() == 1 {
+        &replaced
+    } else {
+        &[]
+    };
+    let data = page_data(&clean, options, &chosen, &fonts, listed);
     let written = engine::lay_out(&fonts, &data, options.created)?.write()?;
     warnings.extend(written.warning);
     Ok(RenderedPdf {

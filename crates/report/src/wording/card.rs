@@ -67,7 +67,12 @@ pub fn interval_sentence(change: &ChangeLine) -> Option<String> {
 }
 
 /// Returns the three probabilities as cases out of a hundred that add up to a hundred.
+///
+/// Nothing for a bound: the chances of an exact difference do not hold for "at least".
 pub fn chances_sentence(change: &ChangeLine) -> Option<String> {
+    if change.bound != Bound::Exact {
+        return None;
+    }
     let all = [change.p_up?, change.p_trivial?, change.p_down?];
     let [up, same, down] = out_of_100(all)?;
     Some(format!(

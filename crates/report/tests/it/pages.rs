@@ -128,6 +128,19 @@ fn cards_stand_two_on_a_page_and_say_it_in_plain_words() {
 }
 
 #[test]
+fn a_cut_short_run_gets_no_chances_as_if_it_were_exact() {
+    let mut options = options();
+    options.cards = Cards::Only(vec!["a09".to_owned()]);
+    let pdf = render_cards_pdf(&day(), &options).expect("it prints");
+    let text = Printed::new(&pdf).all();
+    assert!(
+        text.contains("Ivo Larch") && text.contains("cut short"),
+        "{text}"
+    );
+    assert!(!text.contains("Out of 100"), "{text}");
+}
+
+#[test]
 fn a_card_with_much_to_say_gets_the_room_it_needs() {
     let mut report = day();
     report.athletes.truncate(3);

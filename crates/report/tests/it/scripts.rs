@@ -1,6 +1,8 @@
 //! Names in any script never stop a report.
 
-use plimsoll_report::{Cards, RenderOptions, figure_change, render_csv, render_pdf, render_xlsx};
+use plimsoll_report::{
+    Cards, RenderOptions, figure_change, render_cards_pdf, render_csv, render_pdf, render_xlsx,
+};
 
 use crate::fixture::{DAY, day, roster};
 use crate::tools::Printed;
@@ -98,6 +100,45 @@ fn what_no_font_covers_is_listed_with_its_place_and_printed_at_the_end() {
     let last = Printed::new(&pdf).page(pdf.pages);
     assert!(last.contains("Letters that could not be printed"), "{last}");
     assert!(last.contains("U+1223E"), "{last}");
+}
+
+#[test]
+fn the_list_of_letters_on_one_athletes_card_names_nobody_else() {
+    let own = "Sol \u{12000}Heron".to_owned();
+    let mut report = roster(&["Tove \u{1223E} Birk".to_owned(), own]);
+    report.how_sure = "Uma Vetch \u{E000}".to_owned();
+    report.decisions[0].person = "Kai \u{E001} Linnet".to_owned();
+    let mut options = RenderOptions::new(DAY.at(20, 0, 0, 0));
+    options.cards = Cards::Only(vec!["a01".to_owned()]);
+    let pdf = render_cards_pdf(&report, &options).expect("it prints");
+    let codes: Vec<&str> = pdf.replaced.iter().map(|r| r.codepoint.as_str()).collect();
+    assert_eq!(codes, ["U+12000"]);
+    let text = Printed::new(&pdf).all();
+    assert!(text.contains("Letters that could not be printed"), "{text}");
+    for other in ["Birk", "Vetch", "Linnet"] {
+        assert!(!text.contains(other), "{other}: {text}");
+    }
+}
+
+#[test]
+fn cards_printed_together_hold_no_page_that_names_several_people() {
+    let mut report = roster(&[
+        "Tove \u{1223E} Birk".to_owned(),
+        "Sol \u{12000} Heron".to_owned(),
+    ]);
+    report.decisions.clear();
+    let options = RenderOptions::new(DAY.at(20, 0, 0, 0));
+    let pdf = render_cards_pdf(&report, &options).expect("it prints");
+    assert_eq!(pdf.replaced.len(), 2, "the caller still learns of them");
+    let text = Printed::new(&pdf).all();
+    assert!(
+        text.contains("[U+12000]") && text.contains("[U+1223E]"),
+        "{text}"
+    );
+    assert!(
+        !text.contains("Letters that could not be printed"),
+        "{text}"
+    );
 }
 
 #[test]
