@@ -1,0 +1,2 @@
+//! A recording back into a timeline: which test was played, how true, and where it broke.
+//! Pure: no clock, no environment, no printing. Evidence only: it never changes an outcome.
