@@ -84,6 +84,11 @@ impl Test {
         fingerprint::fingerprint(&self.definition, &self.cues())
     }
 
+    /// Returns the fingerprint that the same cues have with another script of announcements.
+    pub fn fingerprint_with(&self, script: &str) -> String {
+        fingerprint::with_script(&self.cues(), script)
+    }
+
     /// Returns the instants to call out or record in an unpaced test, from the start.
     pub fn marks(&self) -> Vec<Instant> {
         let pace = &self.definition.pace;

@@ -1,0 +1,3 @@
+//! Checks against outside numbers.
+
+mod scipy_audio_alignment;

@@ -1,0 +1,9 @@
+//! What a track holds, checked from outside the crate.
+
+mod code;
+mod loudness;
+mod onsets;
+mod plans;
+mod voice;
+mod voice_recordings;
+mod voice_say;
