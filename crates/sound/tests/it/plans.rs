@@ -30,7 +30,7 @@ fn a_whole_track_has_every_cue_of_the_ladder() {
 fn a_continuous_track_begins_and_ends_with_its_own_sounds_wherever_it_is_cut() {
     let plan = plan("msr20", |o| {
         o.from = Some("3.1".into());
-        o.until = Some(Until::Label("4.9".into()));
+        o.until = Some(Until::Label("4.8".into()));
         o.countdown_s = Some(3);
     })
     .expect("a plan");
