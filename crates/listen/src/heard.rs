@@ -55,6 +55,9 @@ pub struct Heard {
     pub worst_interval_ms: Option<f64>,
     /// Lowest level of a confirmed cue above the background, dB.
     pub worst_level_db: Option<f64>,
+    /// The speed stretch by stretch, where a stretch is long enough to have one.
+    #[serde(default)]
+    pub speeds: Vec<SpeedPiece>,
     /// Every expected cue.
     pub cues: Vec<HeardCue>,
     /// How likely each ladder is, likeliest first; they and "none" sum to 1.
@@ -86,6 +89,9 @@ pub enum GapKind {
 pub struct Gap {
     /// Where in the recording, s.
     pub at_s: f64,
+    /// Between which instants it lies, s: nothing sounds from one to the other.
+    #[serde(default)]
+    pub between_s: (f64, f64),
     /// How long nothing was played, s; for a jump how much of the track is missing, for a restart
     /// how much was played again.
     pub length_s: f64,
@@ -120,4 +126,20 @@ pub struct HeardCue {
     pub code_read: bool,
     /// Whether the recording is overdriven there.
     pub overdriven: bool,
+}
+
+/// A stretch played at one speed.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct SpeedPiece {
+    /// First bout.
+    pub from_bout: u32,
+    /// Last bout.
+    pub to_bout: u32,
+    /// Error of the speed, parts per million; negative when slow.
+    pub error_ppm: f64,
+    /// Its standard error, parts per million.
+    pub standard_error_ppm: f64,
+    /// Bouts that the error is worth to everyone at the end of the stretch; positive when scores
+    /// come out too high.
+    pub worth_bouts: Option<f64>,
 }

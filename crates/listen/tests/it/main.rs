@@ -4,4 +4,9 @@
 mod foreign;
 mod foreign_align;
 mod onsets;
+mod own;
 mod published;
+mod read;
+mod read_errors;
+mod read_hostile;
+mod read_wav;

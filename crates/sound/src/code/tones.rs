@@ -3,7 +3,7 @@
 
 use std::f64::consts::TAU;
 
-use super::word::Word;
+use super::word::{SYMBOLS, Word};
 
 /// Length of one tone, ms.
 pub const SYMBOL_MS: u32 = 20;
@@ -49,7 +49,7 @@ impl Toner {
 
     /// Returns the length of a whole code, samples.
     pub fn samples(&self) -> usize {
-        self.tones.first().map_or(0, Vec::len) * super::word::SYMBOLS
+        self.tones.first().map_or(0, Vec::len) * SYMBOLS
     }
 
     /// Returns a word as sound, amplitude 1.
@@ -58,5 +58,24 @@ impl Toner {
         tones
             .flat_map(|tone| self.tones[*tone as usize].iter().copied())
             .collect()
+    }
+}
+
+impl Word {
+    /// Returns the word as sound at any rate, such as that of a recording of a track played too
+    /// slowly: samples a second of the track's own time.
+    pub fn sound(&self, rate: f64) -> Vec<f32> {
+        let (symbol, edge) = (f64::from(SYMBOL_MS) / 1000.0, f64::from(EDGE_MS) / 1000.0);
+        let length = (symbol * SYMBOLS as f64 * rate).round() as usize;
+        let sample = |i: usize| {
+            let t = i as f64 / rate;
+            let place = ((t / symbol) as usize).min(SYMBOLS - 1);
+            let within = t - place as f64 * symbol;
+            let rise = (within.min(symbol - within).max(0.0) / edge).min(1.0);
+            let envelope = 0.5 - 0.5 * (std::f64::consts::PI * rise).cos();
+            let hz = frequency(self.tones()[place]);
+            (envelope * (TAU * hz * within).sin()) as f32
+        };
+        (0..length).map(sample).collect()
     }
 }

@@ -24,6 +24,11 @@ const STEREO_KBPS: u32 = 128;
 const SETTLED: u32 = 4;
 
 /// An MP3 file being written.
+///
+/// Decoders give each sample at its place (lag 0) and the exact length: measured with ffmpeg 5.1
+/// and symphonia 0.6. That needs exactly one information frame. The crate's stream encoder gives
+/// it as its first packet; written a second time in front of that, it is decoded as 1,152 more
+/// samples (24 ms at 48 kHz) at the start.
 pub(super) struct Mp3 {
     spec: Spec,
     encoder: Mp3Encode,

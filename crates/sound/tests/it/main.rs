@@ -1,6 +1,9 @@
 //! What a track holds, checked from outside the crate.
 
 mod code;
+mod file;
+mod file_decode;
+mod file_errors;
 mod loudness;
 mod onsets;
 mod plans;

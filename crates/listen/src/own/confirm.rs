@@ -1,0 +1,231 @@
+//! Each expected cue looked for where it should be, with the very sound it should have.
+//! A matched filter (North 1963, Proc. IEEE 51:1016–1027), refined between samples.
+
+use std::io::{Read, Seek, Write};
+use std::sync::Arc;
+
+use plimsoll_sound::{CODE_GAP_MS, CODE_LEVEL, Sound, Word};
+use realfft::num_complex::Complex;
+use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
+
+use crate::error::ListenError;
+use crate::intake::{Scratch, WORKING_RATE};
+
+/// Samples looked at for one cue, and the size of the transform.
+const WINDOW: usize = 8192;
+/// How far from the expected place a cue may be, samples: 60 ms.
+const REACH: usize = 480;
+/// How many times the usual correlation a cue must reach. Noise gets beyond 5.5 once in 25,000
+/// windows.
+const LEAST: f32 = 5.5;
+/// Or how much of the sound there it must explain, as a correlation coefficient: a clear cue has no
+/// noise beside it to be compared with.
+const CLEAR: f32 = 0.5;
+/// Background before a cue: from and to before its onset, samples. Speech keeps clear of it.
+const BEFORE: (usize, usize) = (1840, 160);
+/// Level given where there is no background at all, dB.
+const SILENT_DB: f64 = 90.0;
+
+/// A cue found.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Found {
+    /// Onset, s from the beginning of the recording.
+    pub at_s: f64,
+    /// Level above the background, dB.
+    pub level_db: f64,
+}
+
+/// Looks for cues.
+pub(crate) struct Confirmer {
+    forward: Arc<dyn RealToComplex<f32>>,
+    back: Arc<dyn ComplexToReal<f32>>,
+    spectrum: Vec<Complex<f32>>,
+    other: Vec<Complex<f32>>,
+    samples: Vec<f32>,
+    work: Vec<f32>,
+    correlation: Vec<f32>,
+}
+
+impl Confirmer {
+    pub fn new() -> Self {
+        let mut planner = RealFftPlanner::new();
+        let forward = planner.plan_fft_forward(WINDOW);
+        let back = planner.plan_fft_inverse(WINDOW);
+        Self {
+            spectrum: forward.make_output_vec(),
+            other: forward.make_output_vec(),
+            samples: vec![0.0; WINDOW],
+            work: vec![0.0; WINDOW],
+            correlation: vec![0.0; WINDOW],
+            forward,
+            back,
+        }
+    }
+
+    /// Looks for a cue with its code near an instant, played `rate` times as slowly.
+    pub fn look<F: Read + Write + Seek>(
+        &mut self,
+        scratch: &mut Scratch<F>,
+        sound: Sound,
+        word: &Word,
+        expected_s: f64,
+        rate: f64,
+    ) -> Result<Option<Found>, ListenError> {
+        let (template, power) = template(sound, word, rate);
+        let used = template.len().min(WINDOW - 4 * REACH);
+        // The expected onset lies in the middle of the lags.
+        let lags = WINDOW - used;
+        let centre = lags / 2;
+        let working = f64::from(WORKING_RATE);
+        let first = (expected_s * working).round() as i64 - centre as i64;
+        scratch.read(first, &mut self.samples)?;
+        self.correlate(&template[..used]);
+        let correlation = &self.correlation[..lags];
+        let square: f32 = correlation.iter().map(|c| c * c).sum();
+        let usual = (square / lags as f32).sqrt();
+        let near = centre - REACH..centre + REACH;
+        let Some(peak) =
+            near.max_by(|a, b| correlation[*a].abs().total_cmp(&correlation[*b].abs()))
+        else {
+            return Ok(None);
+        };
+        let strength = if usual > 0.0 {
+            correlation[peak].abs() / usual
+        } else {
+            0.0
+        };
+        let energy: f32 = template[..used].iter().map(|x| x * x).sum();
+        let there: f32 = self.samples[peak..peak + used].iter().map(|x| x * x).sum();
+        let alike = if there > 0.0 {
+            correlation[peak].abs() / (energy * there).sqrt()
+        } else {
+            0.0
+        };
+        if strength < LEAST && alike < CLEAR {
+            return Ok(None);
+        }
+        let at = refine(correlation, peak);
+        let amplitude = f64::from(correlation[peak].abs() / energy);
+        let level_db = self.level(first, at, amplitude * amplitude * power, scratch)?;
+        Ok(Some(Found {
+            at_s: (first as f64 + at) / working,
+            level_db,
+        }))
+    }
+
+    /// Correlates what was read with a template; lag n is the template beginning at sample n.
+    fn correlate(&mut self, template: &[f32]) {
+        let scale = 1.0 / WINDOW as f32;
+        self.work.copy_from_slice(&self.samples);
+        // The lengths are those the plan was made with, so that neither transform can refuse.
+        let heard = self.forward.process(&mut self.work, &mut self.spectrum);
+        self.work.fill(0.0);
+        self.work[..template.len()].copy_from_slice(template);
+        let wanted = self.forward.process(&mut self.work, &mut self.other);
+        for (heard, wanted) in self.spectrum.iter_mut().zip(&self.other) {
+            *heard = *heard * wanted.conj() * scale;
+        }
+        // Both ends of a real spectrum are real.
+        if let Some(first) = self.spectrum.first_mut() {
+            first.im = 0.0;
+        }
+        if let Some(last) = self.spectrum.last_mut() {
+            last.im = 0.0;
+        }
+        let back = self.back.process(&mut self.spectrum, &mut self.correlation);
+        debug_assert!(heard.is_ok() && wanted.is_ok() && back.is_ok());
+    }
+
+    /// Returns the level of a cue of this power above what sounds just before it, dB.
+    fn level<F: Read + Write + Seek>(
+        &mut self,
+        first: i64,
+        at: f64,
+        power: f64,
+        scratch: &mut Scratch<F>,
+    ) -> Result<f64, ListenError> {
+        let onset = first + at.round() as i64;
+        let mut before = vec![0.0; BEFORE.0 - BEFORE.1];
+        scratch.read(onset - BEFORE.0 as i64, &mut before)?;
+        let background = above_700_hz(&before);
+        if background <= power * 1e-9 {
+            return Ok(SILENT_DB);
+        }
+        Ok((10.0 * (power / background).log10()).min(SILENT_DB))
+    }
+}
+
+/// Returns a cue with its code as it sounds in the recording, and the mean power of the cue alone.
+fn template(sound: Sound, word: &Word, rate: f64) -> (Vec<f32>, f64) {
+    let mut template = sound.render(WORKING_RATE, rate);
+    let power =
+        template.iter().map(|x| f64::from(x * x)).sum::<f64>() / template.len().max(1) as f64;
+    let played = f64::from(WORKING_RATE) * rate;
+    let from = f64::from(sound.length_ms() + CODE_GAP_MS) / 1000.0 * played;
+    template.resize(from.round() as usize, 0.0);
+    template.extend(word.sound(played).iter().map(|x| x * CODE_LEVEL));
+    (template, power)
+}
+
+/// Returns the place of the peak between samples: a windowed sinc, sampled finely, then a parabola.
+fn refine(correlation: &[f32], peak: usize) -> f64 {
+    const FINE: i32 = 16;
+    const HALF: i32 = 24;
+    let sign = f64::from(correlation[peak].signum());
+    let at = |fine: i32| -> f64 {
+        let place = f64::from(fine) / f64::from(FINE);
+        (-HALF..=HALF)
+            .map(|i| {
+                let x = place - f64::from(i);
+                let index = peak as i64 + i64::from(i);
+                let value = usize::try_from(index).ok().and_then(|n| correlation.get(n));
+                let value = f64::from(value.copied().unwrap_or(0.0));
+                let window = (std::f64::consts::PI * x / f64::from(2 * (HALF + 1))).cos();
+                let turn = std::f64::consts::PI * x;
+                let sinc = if turn.abs() < 1e-9 {
+                    1.0
+                } else {
+                    turn.sin() / turn
+                };
+                value * sinc * window * window
+            })
+            .sum::<f64>()
+            * sign
+    };
+    let best = (-FINE..=FINE)
+        .max_by(|a, b| at(*a).total_cmp(&at(*b)))
+        .unwrap_or(0);
+    let (left, middle, right) = (at(best - 1), at(best), at(best + 1));
+    let bend = left - 2.0 * middle + right;
+    let shift = if bend < 0.0 {
+        0.5 * (left - right) / bend
+    } else {
+        0.0
+    };
+    peak as f64 + (f64::from(best) + shift.clamp(-1.0, 1.0)) / f64::from(FINE)
+}
+
+/// Returns the mean power above 700 Hz: a second-order Butterworth high-pass by the bilinear
+/// transform, its first samples left out.
+fn above_700_hz(samples: &[f32]) -> f64 {
+    let k = (std::f64::consts::PI * 700.0 / f64::from(WORKING_RATE)).tan();
+    let root = std::f64::consts::SQRT_2;
+    let norm = 1.0 / (1.0 + root * k + k * k);
+    let (b0, a1, a2) = (
+        norm,
+        2.0 * (k * k - 1.0) * norm,
+        (1.0 - root * k + k * k) * norm,
+    );
+    let (mut x1, mut x2, mut y1, mut y2) = (0.0, 0.0, 0.0, 0.0);
+    let settle = 80;
+    let mut sum = 0.0;
+    for (i, sample) in samples.iter().enumerate() {
+        let x = f64::from(*sample);
+        let y = b0 * (x - 2.0 * x1 + x2) - a1 * y1 - a2 * y2;
+        (x2, x1, y2, y1) = (x1, x, y1, y);
+        if i >= settle {
+            sum += y * y;
+        }
+    }
+    sum / samples.len().saturating_sub(settle).max(1) as f64
+}

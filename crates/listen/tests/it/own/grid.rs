@@ -1,0 +1,1 @@
+//! The grid of hard conditions, a small part of it in each test run.
