@@ -56,21 +56,27 @@ impl<'a> Listener<'a> {
         }
         let mut finder = CodeFinder::new(1.0);
         let mut scratch = intake::take(recording, file, |block| finder.push(block))?;
-        let found = finder.finish();
-        let mut track = own::find(&mut scratch, &found, self.catalogue, &self.book, expected)?;
-        for scale in SCALES {
-            if track.is_some() {
-                break;
-            }
-            let mut finder = CodeFinder::new(scale);
-            each_block(&mut scratch, |block| finder.push(block))?;
-            track = own::find(
-                &mut scratch,
+        let mut find = |scratch: &mut Scratch<F>, finder: CodeFinder| {
+            own::find(
+                scratch,
                 &finder.finish(),
                 self.catalogue,
                 &self.book,
                 expected,
-            )?;
+            )
+        };
+        let mut track = find(&mut scratch, finder)?;
+        for scale in SCALES {
+            if track.as_ref().is_some_and(OwnTrack::is_whole) {
+                break;
+            }
+            let mut finder = CodeFinder::new(scale);
+            each_block(&mut scratch, |block| finder.push(block))?;
+            let other = find(&mut scratch, finder)?;
+            if other.as_ref().map_or(0, OwnTrack::found) > track.as_ref().map_or(0, OwnTrack::found)
+            {
+                track = other;
+            }
         }
         let mut heard = match track {
             Some(track) => own_track(track),

@@ -7,8 +7,20 @@ use rubato::{Fft, FixedSync, Resampler};
 use super::WORKING_RATE;
 use crate::error::ListenError;
 
-/// Frames in one block, about.
+/// Frames in one block, at least.
 const CHUNK: usize = 4096;
+
+/// Returns a block length that is an even number of the shortest blocks with whole samples on both
+/// sides: the filter's delay is then a whole number of samples.
+fn chunk(rate: usize) -> usize {
+    let working = WORKING_RATE as usize;
+    let (mut a, mut b) = (rate, working);
+    while b > 0 {
+        (a, b) = (b, a % b);
+    }
+    let shortest = rate / a;
+    2 * shortest * CHUNK.div_ceil(2 * shortest)
+}
 
 /// Brings a stream to the working rate.
 pub(super) struct ToWorkingRate {
@@ -31,7 +43,7 @@ impl ToWorkingRate {
             let made = Fft::<f32>::new(
                 rate as usize,
                 WORKING_RATE as usize,
-                CHUNK,
+                chunk(rate as usize),
                 1,
                 FixedSync::Both,
             );

@@ -8,6 +8,7 @@ use plimsoll_sound::{CODE_GAP_MS, CODE_LEVEL, Sound, Word};
 use realfft::num_complex::Complex;
 use realfft::{ComplexToReal, RealFftPlanner, RealToComplex};
 
+use super::between::Between;
 use crate::error::ListenError;
 use crate::intake::{Scratch, WORKING_RATE};
 
@@ -44,6 +45,7 @@ pub(crate) struct Confirmer {
     samples: Vec<f32>,
     work: Vec<f32>,
     correlation: Vec<f32>,
+    between: Between,
 }
 
 impl Confirmer {
@@ -57,6 +59,7 @@ impl Confirmer {
             samples: vec![0.0; WINDOW],
             work: vec![0.0; WINDOW],
             correlation: vec![0.0; WINDOW],
+            between: Between::new(),
             forward,
             back,
         }
@@ -83,29 +86,22 @@ impl Confirmer {
         let correlation = &self.correlation[..lags];
         let square: f32 = correlation.iter().map(|c| c * c).sum();
         let usual = (square / lags as f32).sqrt();
-        let near = centre - REACH..centre + REACH;
-        let Some(peak) =
-            near.max_by(|a, b| correlation[*a].abs().total_cmp(&correlation[*b].abs()))
-        else {
-            return Ok(None);
-        };
-        let strength = if usual > 0.0 {
-            correlation[peak].abs() / usual
-        } else {
-            0.0
-        };
+        let (at, height) = self
+            .between
+            .peak(correlation, centre - REACH..centre + REACH);
+        let peak = (at.round() as usize).min(lags - 1);
+        let strength = if usual > 0.0 { height / usual } else { 0.0 };
         let energy: f32 = template[..used].iter().map(|x| x * x).sum();
         let there: f32 = self.samples[peak..peak + used].iter().map(|x| x * x).sum();
         let alike = if there > 0.0 {
-            correlation[peak].abs() / (energy * there).sqrt()
+            height / (energy * there).sqrt()
         } else {
             0.0
         };
         if strength < LEAST && alike < CLEAR {
             return Ok(None);
         }
-        let at = refine(correlation, peak);
-        let amplitude = f64::from(correlation[peak].abs() / energy);
+        let amplitude = f64::from(height / energy);
         let level_db = self.level(first, at, amplitude * amplitude * power, scratch)?;
         Ok(Some(Found {
             at_s: (first as f64 + at) / working,
@@ -165,44 +161,6 @@ fn template(sound: Sound, word: &Word, rate: f64) -> (Vec<f32>, f64) {
     template.resize(from.round() as usize, 0.0);
     template.extend(word.sound(played).iter().map(|x| x * CODE_LEVEL));
     (template, power)
-}
-
-/// Returns the place of the peak between samples: a windowed sinc, sampled finely, then a parabola.
-fn refine(correlation: &[f32], peak: usize) -> f64 {
-    const FINE: i32 = 16;
-    const HALF: i32 = 24;
-    let sign = f64::from(correlation[peak].signum());
-    let at = |fine: i32| -> f64 {
-        let place = f64::from(fine) / f64::from(FINE);
-        (-HALF..=HALF)
-            .map(|i| {
-                let x = place - f64::from(i);
-                let index = peak as i64 + i64::from(i);
-                let value = usize::try_from(index).ok().and_then(|n| correlation.get(n));
-                let value = f64::from(value.copied().unwrap_or(0.0));
-                let window = (std::f64::consts::PI * x / f64::from(2 * (HALF + 1))).cos();
-                let turn = std::f64::consts::PI * x;
-                let sinc = if turn.abs() < 1e-9 {
-                    1.0
-                } else {
-                    turn.sin() / turn
-                };
-                value * sinc * window * window
-            })
-            .sum::<f64>()
-            * sign
-    };
-    let best = (-FINE..=FINE)
-        .max_by(|a, b| at(*a).total_cmp(&at(*b)))
-        .unwrap_or(0);
-    let (left, middle, right) = (at(best - 1), at(best), at(best + 1));
-    let bend = left - 2.0 * middle + right;
-    let shift = if bend < 0.0 {
-        0.5 * (left - right) / bend
-    } else {
-        0.0
-    };
-    peak as f64 + (f64::from(best) + shift.clamp(-1.0, 1.0)) / f64::from(FINE)
 }
 
 /// Returns the mean power above 700 Hz: a second-order Butterworth high-pass by the bilinear

@@ -1,6 +1,7 @@
 //! A track of ours in a recording: known by its tone codes, then every cue looked for and timed.
 //! Names a test only when codes say so; a cue counts as heard only when its own sound is there.
 
+mod between;
 mod book;
 mod chain;
 mod codes;
@@ -39,6 +40,20 @@ pub(crate) struct OwnTrack {
     pub speeds: Vec<SpeedPiece>,
     pub residual_ms: Option<f64>,
     pub worst_interval_ms: Option<f64>,
+}
+
+impl OwnTrack {
+    /// Returns the number of cues confirmed.
+    pub fn found(&self) -> usize {
+        self.cues.iter().filter(|c| c.heard_s.is_some()).count()
+    }
+
+    /// Returns whether nearly all cues were confirmed at about the right pitch, so that trying
+    /// other pitches is idle.
+    pub fn is_whole(&self) -> bool {
+        let slight = self.speed_ppm.is_none_or(|(ppm, _)| ppm.abs() < 15_000.0);
+        slight && self.found() * 10 >= self.cues.len() * 9
+    }
 }
 
 /// A cue with its word.
@@ -148,6 +163,7 @@ fn look<F: Read + Write + Seek>(
                 && at > earlier.map_or(-0.05, |r| r.heard(r.span().1) + 0.3)
                 && earlier.is_none_or(|r| cue.timeline_s > r.span().1 || r.span().1 >= first);
             let after = cue.timeline_s > last
+                && later.is_none_or(|r| cue.timeline_s < r.span().0 || r.span().0 <= last)
                 && at < later.map_or(end - 0.05, |r| r.heard(r.span().0) - 0.3);
             if !(inside || before || after) {
                 continue;
