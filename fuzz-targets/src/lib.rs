@@ -14,7 +14,7 @@ use plimsoll_ladder::Catalogue;
 pub type Target = (&'static str, fn(&[u8]));
 
 /// Every reader.
-pub const TARGETS: [Target; 7] = [
+pub const TARGETS: [Target; 9] = [
     ("definition", definition),
     ("sheet_text", sheet_text),
     ("sheet_xlsx", sheet_xlsx),
@@ -22,6 +22,8 @@ pub const TARGETS: [Target; 7] = [
     ("reference", reference),
     ("day", day),
     ("export", export),
+    ("recording", recording),
+    ("voice_clip", voice_clip),
 ];
 
 /// Returns the built-in tests, made once.
@@ -76,6 +78,38 @@ pub fn day(bytes: &[u8]) {
     let text = String::from_utf8_lossy(bytes);
     if let Some(test) = catalogue().get("ir1") {
         let _ = day_card("fuzz.toml", &text, date(2026, 11, 21), test);
+    }
+}
+
+/// Most samples decoded from one case: a minute at 48 kHz.
+const MOST_SAMPLES: u64 = 48_000 * 60;
+
+/// Decodes a recording, at most a minute of it. The file's own first bytes say its format.
+pub fn recording(bytes: &[u8]) {
+    let source = Box::new(std::io::Cursor::new(bytes.to_vec()));
+    let Ok(mut recording) = plimsoll_listen::read::open(source, None) else {
+        return;
+    };
+    let mut block = Vec::new();
+    while recording.samples() < MOST_SAMPLES {
+        block.clear();
+        if !recording.next(&mut block).unwrap_or(false) {
+            break;
+        }
+        assert!(block.iter().all(|s| s.is_finite()), "samples are numbers");
+    }
+    let _ = (
+        recording.clipped(),
+        recording.damaged(),
+        recording.codec().len(),
+    );
+}
+
+/// Reads a person's own recording of a word.
+pub fn voice_clip(bytes: &[u8]) {
+    use plimsoll_sound::voice::{Language, Voice};
+    if let Ok(voice) = Voice::built_in(Language::English) {
+        let _ = voice.with_recordings([("stage.wav".to_owned(), bytes.to_vec())]);
     }
 }
 

@@ -15,8 +15,9 @@ use rand_chacha::ChaCha8Rng;
 
 /// Cases for each reader in the test command; `PLIMSOLL_FUZZ_CASES` asks for more.
 const CASES: usize = 1_000;
-/// Reading an export makes a database each time: so many times fewer cases.
-const EXPORT_SHARE: usize = 10;
+/// Reading an export makes a database each time, and a word a whole voice: so many times fewer
+/// cases.
+const SLOW_SHARE: usize = 10;
 /// Words that readers look for.
 const WORDS: [&str; 24] = [
     "14.10",
@@ -150,6 +151,16 @@ fn seeds_of(target: &str) -> Vec<Vec<u8>> {
             .collect(),
         "day" => seeds("demo/days", "toml"),
         "export" => vec![real_export()],
+        "recording" => [
+            "wav", "mp3", "aac", "m4a", "mp4", "mov", "ogg", "opus", "webm", "mkv",
+        ]
+        .into_iter()
+        .flat_map(|ending| seeds("crates/listen/tests/fixtures", ending))
+        .collect(),
+        "voice_clip" => ["flac", "mp3", "ogg"]
+            .into_iter()
+            .flat_map(|ending| seeds("crates/sound/tests/it", ending))
+            .collect(),
         other => panic!("no seeds for {other}"),
     }
 }
@@ -205,7 +216,11 @@ fn every_reader_survives_mutated_files() {
         let seeds = seeds_of(name);
         assert!(!seeds.is_empty(), "{name} has no seeds");
         let mut rng = ChaCha8Rng::seed_from_u64(2026 + n as u64);
-        let share = if name == "export" { EXPORT_SHARE } else { 1 };
+        let share = if matches!(name, "export" | "voice_clip") {
+            SLOW_SHARE
+        } else {
+            1
+        };
         for case in 0..cases.div_ceil(share) {
             let seed = &seeds[rng.random_range(0..seeds.len())];
             let other = &seeds[rng.random_range(0..seeds.len())];

@@ -10,3 +10,4 @@ mod read;
 mod read_errors;
 mod read_hostile;
 mod read_wav;
+mod tapping;
