@@ -56,7 +56,7 @@ impl<'a> Listener<'a> {
         }
         let mut finder = CodeFinder::new(1.0);
         let mut scratch = intake::take(recording, file, |block| finder.push(block))?;
-        let mut find = |scratch: &mut Scratch<F>, finder: CodeFinder| {
+        let find = |scratch: &mut Scratch<F>, finder: CodeFinder| {
             own::find(
                 scratch,
                 &finder.finish(),

@@ -6,6 +6,7 @@ pub mod file;
 mod plan;
 mod render;
 mod sounds;
+pub mod travel;
 pub mod voice;
 
 pub use code::{

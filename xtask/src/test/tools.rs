@@ -5,9 +5,17 @@ use std::path::PathBuf;
 use crate::run::{Outcome, is_there, program, root, step, target};
 
 /// A Debian package with a program that shows it is there.
-const PACKAGES: [(&str, &str, &[&str]); 3] = [
+const PACKAGES: [(&str, &str, &[&str]); 6] = [
     ("poppler-utils", "pdftotext", &["-v"]),
     ("libreoffice-calc", "soffice", &["--version"]),
+    ("ffmpeg", "ffmpeg", &["-version"]),
+    ("sox", "sox", &["--version"]),
+    // SoX reads MP3 through a plug-in; its help lists the formats there are.
+    (
+        "libsox-fmt-mp3",
+        "sh",
+        &["-c", "sox --help | grep -q '^AUDIO FILE FORMATS:.* mp3 '"],
+    ),
     ("python3-venv", "python3", &["-c", "import venv, ensurepip"]),
 ];
 

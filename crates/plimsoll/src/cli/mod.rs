@@ -1,14 +1,18 @@
 //! The words of the command line.
 
+mod listen;
 mod questions;
 mod sheets;
+mod sound;
 
 use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
+pub use listen::Listen;
 pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
+pub use sound::{Cues, Speech};
 
 /// Running fitness measured in the field: tests, squads, results that can be defended.
 #[derive(Debug, Parser)]
@@ -43,6 +47,10 @@ pub enum Command {
     },
     /// Find the place on a ladder for a label, a count, a distance, a time or a speed.
     Locate(Locate),
+    /// Make the cue track of a paced test as a sound file, and its cue lists.
+    Cues(Cues),
+    /// Listen to a recording: which test was played, how fast, with which gaps.
+    Listen(Listen),
     /// Examine a sheet without changing anything: faults, and which test it is from.
     Examine(Examine),
     /// List results, or import a sheet of them.

@@ -3,10 +3,12 @@
 mod archive;
 mod cautions;
 mod change;
+mod cues;
 mod demo;
 mod examine;
 mod import;
 mod ladder;
+mod listen;
 mod locate;
 mod people;
 mod query;
@@ -38,6 +40,8 @@ pub fn run(args: Args) -> Result<Found, Failure> {
             let test = known_test(&catalogue, &locate.id)?;
             locate::run(&catalogue, test, &query::of(&locate.known)?, args.json)
         }
+        Command::Cues(cues) => cues::run(known_test(&tests()?, &cues.id)?, cues, args.json),
+        Command::Listen(args) => listen::run(&session, &tests()?, args),
         Command::Examine(examine) => examine::run(&session, &tests()?, examine),
         Command::Results(results) => match &results.command {
             None => results::run(&session, &tests()?, results),

@@ -7,6 +7,7 @@ use super::mp3::Mp3;
 use super::sink::Sink;
 use super::wav::Wav;
 use super::{Chapter, FileError, Format, Spec, Tags, spec};
+use crate::render;
 
 enum Encoder {
     Wav(Wav),
@@ -108,5 +109,18 @@ impl<W: Write + Seek> Writer<W> {
         }
         self.came = found;
         Ok(())
+    }
+}
+
+/// A track is rendered straight into a file.
+impl<W: Write + Seek> render::Sink for Writer<W> {
+    type Error = FileError;
+
+    fn write(&mut self, samples: &[i16]) -> Result<(), FileError> {
+        Writer::write(self, samples)
+    }
+
+    fn silence(&mut self, samples: u64) -> Result<(), FileError> {
+        Writer::silence(self, samples)
     }
 }
