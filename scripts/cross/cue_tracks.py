@@ -41,7 +41,7 @@ def cues(folder, test, name, *options):
     path = folder / name
     out = run(os.environ["PLIMSOLL"], "cues", test, "--out", path, "--json", *options)
     document = json.loads(out.stdout, parse_float=Fraction)
-    beside = json.loads(path.with_suffix(".cues.json").read_text(), parse_float=Fraction)
+    beside = json.loads(path.with_name(path.name + ".cues.json").read_text(), parse_float=Fraction)
     assert document == beside, "the list beside the track is another"
     return document, path
 

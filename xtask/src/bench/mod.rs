@@ -3,6 +3,7 @@
 
 mod material;
 mod measure;
+mod sound;
 
 use std::fmt::Write as _;
 use std::path::{Path, PathBuf};
@@ -89,6 +90,7 @@ pub fn run() -> Outcome {
     ];
     lines.push(import(&ours, &python, &scripts, &folder)?);
     lines.extend(report(&ours, &python, &scripts, &folder)?);
+    lines.extend(sound::lines(&ours, &python, &scripts, &folder)?);
     let table = table(&lines);
     std::fs::write(root().join("BENCHMARKS.md"), &table).map_err(|e| e.to_string())?;
     println!("{table}");

@@ -20,7 +20,7 @@ fn a_track_lies_beside_its_lists_and_the_document_has_the_fixed_keys() {
     let expected = "test fingerprint script language duration_s sample_rate channels samples \
         integrated_lufs true_peak_dbtp cues spoken files";
     assert_eq!(keys, expected.split_whitespace().collect::<Vec<_>>());
-    let named = ["short.flac", "short.cues.csv", "short.cues.json"];
+    let named = ["short.flac", "short.flac.cues.csv", "short.flac.cues.json"];
     assert_eq!(document["files"], serde_json::json!(named));
     assert_eq!(document["language"], "en");
     assert_eq!(document["script"], "stage_and_bout");
@@ -60,12 +60,12 @@ fn a_track_lies_beside_its_lists_and_the_document_has_the_fixed_keys() {
         "{said:?}"
     );
 
-    let beside = std::fs::read_to_string(bench.path("short.cues.json")).expect("a document");
+    let beside = std::fs::read_to_string(bench.path("short.flac.cues.json")).expect("a document");
     assert_eq!(
         serde_json::from_str::<serde_json::Value>(&beside).expect("JSON"),
         document
     );
-    let table = std::fs::read_to_string(bench.path("short.cues.csv")).expect("a table");
+    let table = std::fs::read_to_string(bench.path("short.flac.cues.csv")).expect("a table");
     assert_eq!(table.lines().count(), 1 + cues.len() + said.len());
     assert!(
         table.contains("24.4,1171200,finish,5.1,1,true,,"),
@@ -82,7 +82,7 @@ fn a_track_lies_beside_its_lists_and_the_document_has_the_fixed_keys() {
 #[test]
 fn files_that_are_there_are_kept_unless_told_otherwise() {
     let bench = Bench::new();
-    for name in ["short.flac", "short.cues.csv", "short.cues.json"] {
+    for name in ["short.flac", "short.flac.cues.csv", "short.flac.cues.json"] {
         let path = bench.put(name, "mine");
         let ran = bench.run(&SHORT);
         assert_eq!(ran.status, 2);
@@ -178,7 +178,7 @@ fn another_script_is_another_identity_and_a_person_is_told() {
     ] {
         assert!(flat.contains(said), "{said}: {}", ran.out);
     }
-    let text = std::fs::read_to_string(bench.path("short.cues.json")).expect("a document");
+    let text = std::fs::read_to_string(bench.path("short.flac.cues.json")).expect("a document");
     let document: serde_json::Value = serde_json::from_str(&text).expect("JSON");
     assert_eq!(document["language"], serde_json::Value::Null);
     assert_eq!(document["spoken"], serde_json::json!([]));

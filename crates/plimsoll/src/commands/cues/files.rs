@@ -21,9 +21,15 @@ pub struct Places {
 impl Places {
     /// Returns the places beside a track, or why they cannot be used.
     pub fn new(track: &Path, replace: bool) -> Result<Self, Failure> {
+        // The whole name stays: a track as FLAC and as MP3 has two lists.
+        let beside = |ending: &str| {
+            let mut name = track.as_os_str().to_owned();
+            name.push(ending);
+            PathBuf::from(name)
+        };
         let places = Self {
-            csv: track.with_extension("cues.csv"),
-            json: track.with_extension("cues.json"),
+            csv: beside(".cues.csv"),
+            json: beside(".cues.json"),
             track: track.to_owned(),
         };
         let folder = track.parent().filter(|p| !p.as_os_str().is_empty());
