@@ -11,6 +11,17 @@ pub fn sha256_hex(bytes: &[u8]) -> String {
     hex(&Sha256::digest(bytes))
 }
 
+/// Returns the SHA-256 of everything a reader gives, as 64 lower-case hexadecimal digits.
+///
+/// # Errors
+///
+/// Those of the reader.
+pub fn sha256_of(reader: &mut impl Read) -> io::Result<String> {
+    let mut digesting = Digesting::new(reader);
+    io::copy(&mut digesting, &mut io::sink())?;
+    Ok(digesting.finish().1)
+}
+
 /// Returns bytes as lower-case hexadecimal digits.
 pub(crate) fn hex(bytes: &[u8]) -> String {
     bytes.iter().fold(String::new(), |mut text, byte| {

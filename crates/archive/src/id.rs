@@ -54,4 +54,6 @@ ids! {
     MembershipId;
     /// A merge of two people.
     MergeId;
+    /// A sound check.
+    SoundCheckId;
 }

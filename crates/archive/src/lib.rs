@@ -21,20 +21,24 @@ mod people;
 mod results;
 mod rows;
 pub mod schema;
+mod sound_checks;
 mod undo;
 mod words;
 mod world;
 
 pub use check::CheckFinding;
 pub use db::{DbCause, DbError};
-pub use digest::sha256_hex;
+pub use digest::{sha256_hex, sha256_of};
 pub use error::{ArchiveError, ExportFault};
-pub use id::{DayId, HeldId, ImportId, MembershipId, MergeId, PersonId, ResultId, SourceId};
+pub use id::{
+    DayId, HeldId, ImportId, MembershipId, MergeId, PersonId, ResultId, SoundCheckId, SourceId,
+};
 pub use model::{
     Change, ChangeKind, Covariates, DayFacts, Encouragement, Familiarity, Finding, HeldRow,
     HistoryEntry, Illness, Import, ImportFile, ImportKind, ImportReport, Membership, Merge,
     MergeReport, NewPerson, NewResult, Person, PersonFacts, Provenance, RecordedMembership,
-    ResultFacts, ResultFilter, ResultRecord, RpeScale, Sex, SourceRow, TestDay, WhichDay,
+    ResultFacts, ResultFilter, ResultRecord, RpeScale, Sex, SoundCheck, SoundCheckFacts,
+    SoundCheckKind, SourceRow, TestDay, WhichDay,
 };
 pub use open::{Archive, Writer};
 pub use words::Word;

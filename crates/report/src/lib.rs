@@ -15,17 +15,19 @@ mod workbook;
 
 pub use error::ReportError;
 pub use figure::{
-    Anchor, CHANGE_ROWS, FONT_FAMILIES, Figure, Label, figure_change, figure_change_in_parts,
-    figure_distribution, figure_history,
+    Anchor, CHANGE_ROWS, FONT_FAMILIES, Figure, Label, SOUND_STRETCHES, figure_change,
+    figure_change_in_parts, figure_distribution, figure_history, figure_sound,
 };
 pub use model::{
     AthleteLine, Bound, Cautions, ChangeLine, Counts, DayFacts, DayReport, Decision, EstimateLine,
-    HeldRow, HistoryPoint, Quantity, ReferenceLine, SmallestWorthwhile, SourceLine, Tag,
+    HeldRow, HistoryPoint, Quantity, ReferenceLine, SmallestWorthwhile, SoundCertificate, SoundCue,
+    SoundRecording, SoundSpan, SoundUnread, SourceLine, Tag,
 };
 #[cfg(feature = "pdf")]
 pub use pdf::{Cards, RenderOptions, RenderedPdf, Replaced, render_cards_pdf, render_pdf};
 pub use tidy::{CsvOptions, TidyCsv, render_csv};
 pub use wording::{
-    chances_sentence, change_words, interval_sentence, lead_paragraph, result_sentence,
+    SOUND_DEVIATION, chances_sentence, change_words, clock, interval_sentence, lead_paragraph,
+    result_sentence, sound_facts,
 };
 pub use workbook::render_xlsx;

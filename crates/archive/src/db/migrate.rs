@@ -17,7 +17,7 @@ pub(crate) struct Step {
 }
 
 /// The steps this build knows.
-pub(crate) const STEPS: [Step; 4] = [
+pub(crate) const STEPS: [Step; 5] = [
     Step {
         number: 1,
         name: "changes",
@@ -37,6 +37,11 @@ pub(crate) const STEPS: [Step; 4] = [
         number: 4,
         name: "days_and_results",
         sql: include_str!("../../migrations/0004_days_and_results.sql"),
+    },
+    Step {
+        number: 5,
+        name: "sound_checks",
+        sql: include_str!("../../migrations/0005_sound_checks.sql"),
     },
 ];
 

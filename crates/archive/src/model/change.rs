@@ -38,6 +38,8 @@ words! {
         ResultCorrected = "result_corrected",
         /// A result was withdrawn.
         ResultWithdrawn = "result_withdrawn",
+        /// A sound check was attached to a test day.
+        SoundCheckAdded = "sound_check_added",
         /// A change was undone.
         Undo = "undo",
         /// An undone change took effect again.

@@ -7,6 +7,7 @@ mod import;
 mod person;
 mod reading;
 mod result;
+mod sound_check;
 mod test_day;
 
 pub use change::{Change, ChangeKind};
@@ -18,4 +19,5 @@ pub use person::{Membership, Merge, MergeReport, Person, PersonFacts, RecordedMe
 pub(crate) use reading::Reading;
 pub(crate) use result::{AMOUNT_UNITS, CENSORING_WORDS, censoring_word};
 pub use result::{HistoryEntry, ResultFacts, ResultFilter, ResultRecord, RpeScale};
+pub use sound_check::{SoundCheck, SoundCheckFacts, SoundCheckKind};
 pub use test_day::{DayFacts, TestDay};

@@ -6,11 +6,15 @@ mod journal;
 mod page;
 mod people;
 mod results;
+mod sound_checks;
 mod test_days;
 mod value;
 
 pub use page::{data_dictionary, schema_page};
 pub(crate) use value::{objection, shown};
+
+/// Largest document that is kept, bytes: 4 MiB.
+pub const DOCUMENT_LIMIT: usize = 4 * 1024 * 1024;
 
 /// What a column holds.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -43,6 +47,8 @@ pub enum Kind {
     Hash,
     /// JSON, kept as text and never queried.
     Json,
+    /// A JSON object with `format` 1, at most [`DOCUMENT_LIMIT`] bytes, kept as text.
+    Document,
 }
 
 /// One column.
@@ -72,7 +78,7 @@ pub struct Table {
 }
 
 /// Every table of the archive, each after the ones it refers to.
-pub const TABLES: [&Table; 15] = [
+pub const TABLES: [&Table; 16] = [
     &ABOUT,
     &CHANGE,
     &IMPORT,
@@ -88,12 +94,14 @@ pub const TABLES: [&Table; 15] = [
     &TEST_DAY,
     &TEST_DAY_VERSION,
     &RESULT,
+    &SOUND_CHECK,
 ];
 
 pub(crate) use imports::{FINDING, HELD_ROW, IMPORT, SETTLEMENT, SOURCE_ROW};
 pub(crate) use journal::{ABOUT, CHANGE, SCHEMA_STEP};
 pub(crate) use people::{ALIAS, MEMBERSHIP, MERGE, PERSON, PERSON_VERSION};
 pub(crate) use results::RESULT;
+pub(crate) use sound_checks::SOUND_CHECK;
 pub(crate) use test_days::{TEST_DAY, TEST_DAY_VERSION};
 
 impl Table {

@@ -4,7 +4,7 @@
 use jiff::civil::{Date, Time};
 use uuid::Uuid;
 
-use super::{Column, Kind};
+use super::{Column, DOCUMENT_LIMIT, Kind};
 use crate::db::V;
 
 /// Longest value that is shown whole in a message, in characters.
@@ -32,9 +32,22 @@ pub(crate) fn objection(column: &Column, value: &V) -> Option<String> {
         (Kind::Json, V::T(text)) => {
             !text.contains('\0') && serde_json::from_str::<serde::de::IgnoredAny>(text).is_ok()
         }
+        (Kind::Document, V::T(text)) => is_document(text),
         _ => false,
     };
     (!fits).then(|| allowed(column))
+}
+
+/// Returns whether a text is a document of a version that is known; the rest of it is not looked at.
+fn is_document(text: &str) -> bool {
+    #[derive(serde::Deserialize)]
+    struct Head {
+        format: u32,
+    }
+    let object = text.trim_start().starts_with('{') && !text.contains('\0');
+    text.len() <= DOCUMENT_LIMIT
+        && object
+        && serde_json::from_str::<Head>(text).is_ok_and(|head| head.format == 1)
 }
 
 /// Returns in words what may stand in a column.
@@ -56,6 +69,7 @@ pub(super) fn allowed(column: &Column) -> String {
         Kind::Instant => "whole milliseconds since 1970-01-01 UTC".to_owned(),
         Kind::Hash => "64 lower-case hexadecimal digits".to_owned(),
         Kind::Json => "JSON".to_owned(),
+        Kind::Document => "a JSON object with `format` 1, at most 4 MiB".to_owned(),
     };
     if column.optional {
         format!("{kind}, or nothing")
@@ -82,7 +96,7 @@ pub(crate) fn shown(value: &V) -> String {
 
 #[cfg(test)]
 mod tests {
-    use super::super::{RESULT, Table};
+    use super::super::{RESULT, SOUND_CHECK, Table};
     use super::*;
 
     fn of(table: &Table, name: &str) -> Column {
@@ -125,6 +139,33 @@ mod tests {
             let column = of(&RESULT, name);
             assert_eq!(objection(&column, &V::from(good)), None, "{name}");
             assert!(objection(&column, &V::from(bad)).is_some(), "{name}");
+        }
+    }
+
+    #[test]
+    fn a_document_is_an_object_of_format_1_within_its_size() {
+        let column = of(&SOUND_CHECK, "heard");
+        let padded = |size: usize| format!("{{\"format\":1,\"x\":\"{}\"}}", "y".repeat(size - 19));
+        for good in ["{\"format\":1}".to_owned(), padded(DOCUMENT_LIMIT)] {
+            assert_eq!(objection(&column, &V::T(good)), None);
+        }
+        let deep = format!("{{\"format\":1,\"x\":{}", "[".repeat(100_000));
+        for bad in [
+            "",
+            "[1]",
+            "{}",
+            "{\"format\":2}",
+            "{\"format\":\"1\"}",
+            "{\"format\":1",
+            "{\"format\":1} {}",
+            &deep,
+            &padded(DOCUMENT_LIMIT + 1),
+        ] {
+            assert_eq!(
+                objection(&column, &V::from(bad)),
+                Some("a JSON object with `format` 1, at most 4 MiB".to_owned()),
+                "{bad:.40}"
+            );
         }
     }
 }

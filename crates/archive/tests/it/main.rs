@@ -10,5 +10,6 @@ mod processes;
 mod properties;
 mod results;
 mod schema;
+mod sound_checks;
 mod support;
 mod undo;

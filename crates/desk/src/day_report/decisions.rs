@@ -5,9 +5,9 @@ use plimsoll_report::Decision;
 use super::words::{date, number};
 use super::{Material, Runner};
 
-/// Returns what needs a decision: cut-short runs, large falls, first-ever tests, held rows.
+/// Returns what needs a decision: another test heard, cut-short runs, large falls, first-ever tests, held rows.
 pub(super) fn list(m: &Material<'_>) -> Vec<Decision> {
-    let mut out: Vec<Decision> = Vec::new();
+    let mut out: Vec<Decision> = other_test(m);
     out.extend(m.runners.iter().filter_map(|r| cut_short(m, r)));
     out.extend(m.runners.iter().filter_map(large_fall));
     out.extend(m.runners.iter().filter_map(first_ever));
@@ -17,6 +17,21 @@ pub(super) fn list(m: &Material<'_>) -> Vec<Decision> {
         choices: h.suggestion.clone(),
     }));
     out
+}
+
+/// Each recording in which another test was heard than the day says.
+fn other_test(m: &Material<'_>) -> Vec<Decision> {
+    let recordings = m.sound.iter().flat_map(|sound| &sound.recordings);
+    recordings
+        .filter(|one| !one.deviation.is_empty())
+        .map(|one| Decision {
+            person: format!("sound, {}", one.file_name),
+            what: one.deviation.clone(),
+            choices: "correct the day if it names the wrong test, or undo the sound check and \
+                      attach the right recording; no result was changed"
+                .to_owned(),
+        })
+        .collect()
 }
 
 fn cut_short(m: &Material<'_>, r: &Runner) -> Option<Decision> {

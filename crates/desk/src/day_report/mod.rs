@@ -17,10 +17,12 @@ use plimsoll_interpret::{Catalogue as Facts, InterpretError, Size};
 use plimsoll_ladder::{Catalogue, Test};
 use plimsoll_report::{
     AthleteLine, Cautions, Counts, DayFacts, DayReport, HeldRow, Quantity, SmallestWorthwhile,
+    SoundCertificate,
 };
 
 use crate::history::{Entry as Past, entries};
 use crate::meaning::{Choices, Meaning, Question, meaning, own_pairs};
+use crate::sound_check::{certificate, sound_words};
 
 /// Why a day cannot be reported.
 #[derive(Debug, thiserror::Error)]
@@ -74,6 +76,7 @@ pub(crate) struct Material<'a> {
     pub day: &'a TestDay,
     pub runners: Vec<Runner>,
     pub held: Vec<HeldRow>,
+    pub sound: Option<SoundCertificate>,
 }
 
 /// Returns the report of a test day.
@@ -116,6 +119,11 @@ pub fn day_report(
             place.insert(entries(up_to(all, day), test, scale));
         }
     }
+    let mut tests: Vec<String> = vec![id];
+    tests.extend(results.iter().map(|r| r.facts.outcome.ladder.clone()));
+    tests.sort();
+    tests.dedup();
+    let sound = certificate(&archive.sound_checks(day.id)?, &tests);
     let squad_sd = spread(histories.values(), day.id);
     let observed: Vec<_> = histories
         .values()
@@ -155,6 +163,7 @@ pub fn day_report(
         day,
         runners,
         held,
+        sound,
     };
     Ok(put_together(&material, facts))
 }
@@ -280,7 +289,7 @@ fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
                 .map(|_| m.test.fingerprint())
                 .unwrap_or_default(),
             course: words::course(m),
-            sound: "not checked".to_owned(),
+            sound: sound_words(m.sound.as_ref()),
         },
         quantity: quantity(m.scale),
         lead: String::new(),
@@ -295,6 +304,7 @@ fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
         smallest_worthwhile: smallest_worthwhile(m),
         held: m.held.clone(),
         how_sure: words::how_sure(m),
+        sound: m.sound.clone(),
         sources: sources::list(m, facts),
         cautions: Cautions::default(),
         athletes,

@@ -6,6 +6,7 @@ use plimsoll_interpret::reliability::ErrorAnswer;
 
 use super::Material;
 use crate::history::Entry;
+use crate::sound_check::sound_sentence;
 
 /// Returns a date as people write it.
 pub(super) fn date(date: Date) -> String {
@@ -132,7 +133,7 @@ pub(super) fn course(m: &Material<'_>) -> String {
 /// Returns how sure the day's numbers are.
 pub(super) fn how_sure(m: &Material<'_>) -> String {
     let mut parts = vec![capital(&course(m)) + "."];
-    parts.push("The sound was not checked.".to_owned());
+    parts.push(sound_sentence(m.sound.as_ref()));
     let change = m.runners.iter().find_map(|r| {
         let change = r.meaning.change.as_ref()?;
         change

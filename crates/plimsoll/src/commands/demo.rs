@@ -13,7 +13,7 @@ use plimsoll_ladder::{Catalogue, Test};
 use rust_embed::Embed;
 use serde_json::{Value, json};
 
-use super::report;
+use super::{demo_sound, report};
 use crate::cli::Demo;
 use crate::failure::{Failure, Found};
 use crate::places::{self, Session};
@@ -48,7 +48,7 @@ pub fn run(
     let out = &args.out;
     prepare(out)?;
     let sheets = unpack(out)?;
-    let bar = progress(session.json, sheets.days.len() as u64 + 3);
+    let bar = progress(session.json, sheets.days.len() as u64 + 4);
     let mut steps = Vec::new();
     let mut archive = Archive::create(out, Machine::acting_as(Some("demo lead")))?;
 
@@ -73,12 +73,18 @@ pub fn run(
         lines: today_lines(&done),
     });
     bar.inc(1);
-    bar.set_message("pages, workbook, tables");
     let day = archive
         .days()?
         .into_iter()
         .find(|d| d.facts.date == sheets.today.on)
         .ok_or_else(|| Failure::new("today's sheet left no test day"))?;
+    bar.set_message("track and recording");
+    steps.push(Step {
+        title: "The sound of the day".to_owned(),
+        lines: demo_sound::step(&mut archive, catalogue, &day, test, out)?,
+    });
+    bar.inc(1);
+    bar.set_message("pages, workbook, tables");
     let written = report::write(
         &archive,
         catalogue,

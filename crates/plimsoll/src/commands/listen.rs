@@ -3,12 +3,17 @@
 use std::fs::File;
 use std::path::Path;
 
+use plimsoll_archive::{SoundCheckKind, TestDay, Writer, sha256_of};
+use plimsoll_desk::sound_check;
 use plimsoll_ladder::Catalogue;
 use plimsoll_listen::{Heard, Kind, listen, read};
+use plimsoll_report::figure_sound;
+
+use super::reading;
 
 use crate::cli::Listen;
 use crate::failure::{Failure, Found};
-use crate::places::Session;
+use crate::places::{self, Session};
 use crate::print;
 
 /// Bytes of the working copy kept in memory; more goes to a file that vanishes by itself.
@@ -19,13 +24,65 @@ const SETTLE_PPM: f64 = 1_000.0;
 /// Listens to a recording.
 pub fn run(session: &Session, catalogue: &Catalogue, args: &Listen) -> Result<Found, Failure> {
     let heard = hear(catalogue, &args.file, args.test.as_deref())?;
+    let mut done = Vec::new();
+    if let Some(day) = &args.attach {
+        done.push(keep(session, day, args, &heard)?);
+    }
+    if let Some(path) = &args.figure {
+        done.push(figure(&heard, path)?);
+    }
     if session.json {
         let document = serde_json::to_value(&heard).map_err(Failure::new)?;
         print::json(&document)?;
     } else {
         words(&heard, &args.file)?;
+        for line in done {
+            print::text(format!("\n{line}"))?;
+        }
     }
     Ok(Found::any(needs_a_person(&heard, args.test.as_deref())))
+}
+
+/// Keeps what was heard beside a test day.
+fn keep(session: &Session, day: &str, args: &Listen, heard: &Heard) -> Result<String, Failure> {
+    let mut archive = session.write()?;
+    let day = reading::the_day(&archive, day)?;
+    let kind = if args.before {
+        SoundCheckKind::Before
+    } else {
+        SoundCheckKind::During
+    };
+    attach_file(&mut archive, &day, kind, &args.file, heard)?;
+    Ok(format!(
+        "kept beside the test day of {}: `plimsoll report` shows it as the sound certificate",
+        day.facts.date
+    ))
+}
+
+/// Keeps what was heard in a file beside a test day, with the digest of the file.
+pub fn attach_file(
+    archive: &mut Writer,
+    day: &TestDay,
+    kind: SoundCheckKind,
+    path: &Path,
+    heard: &Heard,
+) -> Result<(), Failure> {
+    let at = |e: std::io::Error| Failure::new(format!("{}: {e}", path.display()));
+    let digest = sha256_of(&mut File::open(path).map_err(at)?).map_err(at)?;
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    sound_check::attach(archive, day.id, kind, &name, &digest, heard).map_err(Failure::new)?;
+    Ok(())
+}
+
+/// Draws the timing of every cue.
+pub fn figure(heard: &Heard, path: &Path) -> Result<String, Failure> {
+    let name = path.file_name().unwrap_or_default().to_string_lossy();
+    let drawn = figure_sound(&sound_check::recording(&name, heard)).ok_or_else(|| {
+        Failure::new("there is no figure: no cue was timed")
+            .hint("only a track of ours has the timing of every cue")
+    })?;
+    places::write_whole(path, drawn.svg.as_bytes())?;
+    Ok(format!("drawn: {}", path.display()))
 }
 
 /// Listens to a file.

@@ -5,6 +5,7 @@ mod cautions;
 mod change;
 mod cues;
 mod demo;
+mod demo_sound;
 mod examine;
 mod import;
 mod ladder;

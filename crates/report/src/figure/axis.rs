@@ -42,6 +42,16 @@ impl Axis {
         self.start + (value - self.low) / (self.high - self.low) * (self.end - self.start)
     }
 
+    /// Returns where the axis begins and ends, px.
+    pub const fn ends(&self) -> (f64, f64) {
+        (self.start, self.end)
+    }
+
+    /// Returns the lowest and the highest value on the axis.
+    pub const fn domain(&self) -> (f64, f64) {
+        (self.low, self.high)
+    }
+
     /// Returns the round values inside the axis.
     pub fn ticks(&self) -> Vec<f64> {
         let first = (self.low / self.step).ceil() as i64;

@@ -9,12 +9,14 @@ mod history;
 mod kit;
 mod marks;
 mod measure;
+mod sound;
 mod swarm;
 
 pub use change::{CHANGE_ROWS, figure_change, figure_change_in_parts};
 pub use distribution::figure_distribution;
 pub use history::figure_history;
 pub use kit::{Anchor, FONT_FAMILIES, Label};
+pub use sound::{SOUND_STRETCHES, figure_sound};
 
 /// A drawn figure.
 #[derive(Debug, Clone, PartialEq)]

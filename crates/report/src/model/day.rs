@@ -4,7 +4,7 @@
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::{AthleteLine, Cautions, Tag, number_or_nan};
+use super::{AthleteLine, Cautions, SoundCertificate, Tag, number_or_nan};
 
 /// What the results measure.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -146,6 +146,9 @@ pub struct DayReport {
     /// How sure the day's numbers are, in a paragraph.
     #[serde(default)]
     pub how_sure: String,
+    /// What was heard in the day's recordings; nothing when none is attached.
+    #[serde(default)]
+    pub sound: Option<SoundCertificate>,
     /// Sources behind the numbers.
     #[serde(default)]
     pub sources: Vec<SourceLine>,

@@ -7,6 +7,7 @@ use serde::{Deserialize, Deserializer};
 mod athlete;
 mod cautions;
 mod day;
+mod sound;
 mod tag;
 
 pub use athlete::{AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, ReferenceLine};
@@ -14,6 +15,7 @@ pub use cautions::Cautions;
 pub use day::{
     Counts, DayFacts, DayReport, Decision, HeldRow, Quantity, SmallestWorthwhile, SourceLine,
 };
+pub use sound::{SoundCertificate, SoundCue, SoundRecording, SoundSpan, SoundUnread};
 pub use tag::Tag;
 
 /// Reads a number; JSON writes one that is not finite as null, which reads as "not a number".

@@ -7,7 +7,7 @@ use super::Cards;
 use super::coach::picture;
 use crate::figure::figure_history;
 use crate::format::date;
-use crate::model::{AthleteLine, ChangeLine, DayReport};
+use crate::model::{AthleteLine, ChangeLine, DayFacts, DayReport};
 use crate::order::alphabetical;
 use crate::wording::{
     capital, chances_sentence, change_words, interval_sentence, result_sentence, sentence,
@@ -34,6 +34,11 @@ pub fn alone(report: &DayReport, chosen: &[usize]) -> (DayReport, Vec<usize>) {
         decisions: Vec::new(),
         held: Vec::new(),
         how_sure: String::new(),
+        sound: None,
+        day: DayFacts {
+            sound: String::new(),
+            ..report.day.clone()
+        },
         sources: Vec::new(),
         ..report.clone()
     };

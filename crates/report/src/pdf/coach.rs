@@ -3,12 +3,12 @@
 
 use serde_json::{Value, json};
 
-use crate::figure::{Anchor, Figure, figure_change_in_parts, figure_distribution};
+use crate::figure::{Anchor, Figure, figure_change_in_parts, figure_distribution, figure_sound};
 use crate::format::{amount, count, date, percent, signed_amount, signed_range};
-use crate::lead_paragraph;
 use crate::model::{AthleteLine, Bound, ChangeLine, DayReport};
 use crate::order::alphabetical;
-use crate::wording::sentence;
+use crate::wording::{SOUND_DEVIATION, sentence};
+use crate::{lead_paragraph, sound_facts};
 
 /// Most rows of the change figure that still fit on the first page, below the decisions.
 const PAGE_ROWS: usize = 28;
@@ -62,6 +62,7 @@ pub fn data(report: &DayReport, title: &str) -> Value {
         "squad": figure_distribution(report).as_ref().map(picture),
         "results": results,
         "held": held,
+        "sound": sound(report),
         "cautions": cautions,
         "caution_origin": report.cautions.origin,
         "day": day(report),
@@ -93,6 +94,39 @@ pub fn picture(figure: &Figure) -> Value {
         })
         .collect();
     json!({ "svg": figure.bare, "alt": figure.alt, "width": figure.width, "labels": labels })
+}
+
+/// Returns the certificate: for each recording its facts and, where cues were heard, a figure.
+fn sound(report: &DayReport) -> Value {
+    let Some(sound) = &report.sound else {
+        return Value::Null;
+    };
+    let recordings: Vec<Value> = sound
+        .recordings
+        .iter()
+        .map(|one| {
+            // A deviation stands in a frame above the table.
+            let facts: Vec<Value> = sound_facts(one)
+                .into_iter()
+                .filter(|(fact, _)| *fact != SOUND_DEVIATION)
+                .map(|(fact, text)| json!([fact, text]))
+                .collect();
+            let meaning: Vec<String> = one.meaning.iter().map(|m| sentence(m)).collect();
+            json!({
+                "file": one.file_name,
+                "deviation": sentence(&one.deviation),
+                "facts": facts,
+                "meaning": meaning.join(" "),
+                "figure": figure_sound(one).as_ref().map(picture),
+            })
+        })
+        .collect();
+    let unread: Vec<Value> = sound
+        .unread
+        .iter()
+        .map(|one| json!([one.file_name, sentence(&one.why)]))
+        .collect();
+    json!({ "recordings": recordings, "unread": unread })
 }
 
 fn sub(report: &DayReport) -> String {

@@ -3,9 +3,11 @@
 
 mod card;
 mod lead;
+mod sound;
 
 pub use card::{chances_sentence, change_words, interval_sentence, result_sentence};
 pub use lead::lead_paragraph;
+pub use sound::{SOUND_DEVIATION, clock, sound_facts};
 
 /// Returns small whole numbers as words, larger ones as digits.
 pub(crate) fn in_words(n: usize) -> String {

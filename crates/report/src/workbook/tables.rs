@@ -7,6 +7,7 @@ use super::sheet::{Cell, Styles, col, table};
 use crate::format;
 use crate::model::{AthleteLine, Bound, ChangeLine, DayReport};
 use crate::order::alphabetical;
+use crate::sound_facts;
 
 type Writer = fn(&DayReport, &mut Worksheet, &Styles) -> Result<u32, XlsxError>;
 
@@ -152,6 +153,16 @@ fn how(report: &DayReport, sheet: &mut Worksheet, styles: &Styles) -> Result<u32
     add("Day", "Ladder fingerprint", &day.ladder_fingerprint, "");
     add("Day", "Course check", &day.course, "");
     add("Day", "Sound check", &day.sound, "");
+    let sound = report.sound.iter();
+    for one in sound.clone().flat_map(|s| &s.recordings) {
+        for (fact, text) in sound_facts(one) {
+            let item = format!("{}: {}", one.file_name, fact);
+            add("Sound check", &item, &text, "");
+        }
+    }
+    for one in sound.flat_map(|s| &s.unread) {
+        add("Sound check", &one.file_name, &one.why, "");
+    }
     let unit = format!("{}, {}", report.quantity.name, report.quantity.unit);
     add(
         "Dictionary",

@@ -239,6 +239,7 @@ fn report(athletes: Vec<AthleteLine>) -> DayReport {
                    shared calls. One test moves by 5.6 % on its own (your 18 repeat pairs), so an \
                    athlete must move about 5 bouts before chance is ruled out."
             .to_owned(),
+        sound: None,
         sources: vec![
             SourceLine {
                 key: "[own]".to_owned(),

@@ -4,5 +4,6 @@ mod figures;
 mod fixture;
 mod pages;
 mod scripts;
+mod sound;
 mod tables;
 mod tools;

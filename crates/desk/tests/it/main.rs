@@ -1,0 +1,4 @@
+//! Integration tests of the desk: from an archive to the report of a day.
+
+mod bench;
+mod sound_check;
