@@ -9,6 +9,8 @@ use crate::heard::{Gap, GapKind, Heard, Kind};
 const SLIGHT_PPM: f64 = 500.0;
 /// Level above the background asked of a danger signal, dB: ISO 7731, from memory.
 const LEVEL_DB: f64 = 15.0;
+/// The level given where there is no background, dB.
+const SILENT_DB: f64 = 90.0;
 
 /// Returns the sentences, the most important first.
 pub(crate) fn sentences(
@@ -93,28 +95,27 @@ fn what(heard: &Heard, catalogue: &Catalogue) -> String {
 
 fn speed(heard: &Heard) -> Vec<String> {
     let mut out = Vec::new();
-    if let (Some(ppm), Some((low, high))) = (heard.speed_error_ppm, heard.speed_interval_ppm) {
-        let pieces = heard.speeds.len();
-        let worth = heard
-            .speeds
-            .last()
-            .filter(|_| pieces == 1)
-            .and_then(|p| p.worth_bouts);
-        let half = (high - low) / 2.0;
-        let said = if ppm.abs() < SLIGHT_PPM && pieces <= 1 {
-            "which no runner can tell".to_owned()
-        } else {
-            worth.map_or_else(|| "see the stretches below".to_owned(), worth_words)
-        };
-        out.push(format!(
-            "Playback speed: {} ({ppm:+.0} ± {half:.0} ppm), {said}.",
-            slow_or_fast(ppm)
-        ));
-    }
     let changed = heard
         .speeds
         .windows(2)
         .any(|p| (p[0].error_ppm - p[1].error_ppm).abs() > SLIGHT_PPM);
+    if let (Some(ppm), Some((low, high))) = (heard.speed_error_ppm, heard.speed_interval_ppm) {
+        let worth = heard.speeds.last().and_then(|p| p.worth_bouts);
+        // A recorder's own clock is seldom better than a part in a million.
+        let half = ((high - low) / 2.0).max(1.0);
+        let said = match worth {
+            _ if changed => "see the stretches below".to_owned(),
+            _ if ppm.abs() < SLIGHT_PPM => "which no runner can tell".to_owned(),
+            Some(worth) => worth_words(worth),
+            None => "worth nothing on a ladder of one speed".to_owned(),
+        };
+        out.push(format!(
+            "Playback speed: {} ({:+.0} ± {half:.0} ppm), {said}.",
+            slow_or_fast(ppm),
+            // No minus before a nought.
+            ppm.round() + 0.0
+        ));
+    }
     if changed {
         for piece in &heard.speeds {
             let worth = piece
@@ -217,6 +218,12 @@ fn level(heard: &Heard) -> Option<String> {
         .cues
         .iter()
         .find(|c| c.level_db.is_some_and(|l| l <= worst))?;
+    if worst >= SILENT_DB {
+        return Some(
+            "No background was heard: the recording is of a quiet room or of the file itself."
+                .to_owned(),
+        );
+    }
     let said = if worst < LEVEL_DB {
         "; 15 dB is asked of a signal that must be heard (ISO 7731, from memory). Halving the way to \
          the loudspeaker gives 6 dB"

@@ -34,6 +34,8 @@ pub(crate) struct Found {
     pub at_s: f64,
     /// Level above the background, dB.
     pub level_db: f64,
+    /// Share of the sound there that it explains, as a correlation coefficient.
+    pub alike: f32,
 }
 
 /// Looks for cues.
@@ -106,6 +108,7 @@ impl Confirmer {
         Ok(Some(Found {
             at_s: (first as f64 + at) / working,
             level_db,
+            alike,
         }))
     }
 

@@ -2,8 +2,8 @@
 
 use crate::heard::{Gap, GapKind, HeardCue};
 
-/// How long a cue with its code lasts at most, s.
-const SOUND_S: f64 = 0.6;
+/// How much of a cue was surely played when it was found, s: the rest may have been cut.
+const SOUND_S: f64 = 0.2;
 /// Cues missed in a row that make a gap.
 const MISSED: usize = 2;
 

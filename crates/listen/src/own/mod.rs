@@ -71,6 +71,8 @@ struct Wanted {
 struct Looked {
     index: usize,
     run: usize,
+    /// Whether it lies between the first and the last known cue of its run.
+    inside: bool,
     found: Option<confirm::Found>,
 }
 
@@ -163,31 +165,29 @@ fn look<F: Read + Write + Seek>(
                 && at > earlier.map_or(-0.05, |r| r.heard(r.span().1) + 0.3)
                 && earlier.is_none_or(|r| cue.timeline_s > r.span().1 || r.span().1 >= first);
             let after = cue.timeline_s > last
-                && later.is_none_or(|r| cue.timeline_s < r.span().0 || r.span().0 <= last)
+                && later.is_none_or(|r| cue.timeline_s <= r.span().0 || r.span().0 <= last)
                 && at < later.map_or(end - 0.05, |r| r.heard(r.span().0) - 0.3);
             if !(inside || before || after) {
                 continue;
             }
             let found =
                 confirmer.look(scratch, cue.sound, &cue.word, at, run.rate(cue.timeline_s))?;
-            let twice = out
+            let new = Looked {
+                index,
+                run: number,
+                inside,
+                found,
+            };
+            // Where playback broke a cue belongs to the run in which it is clearer; a restart
+            // plays it twice.
+            let alike = |l: &Looked| l.found.map_or(0.0, |f| f.alike);
+            let other = out
                 .iter()
-                .position(|l| l.index == index && l.run + 1 == number);
-            match (twice, found.is_some(), inside) {
-                // Between two runs: the run in which it sounds has it.
-                (Some(place), true, false) if out[place].found.is_none() => {
-                    out[place] = Looked {
-                        index,
-                        run: number,
-                        found,
-                    };
-                }
-                (Some(_), _, false) => {}
-                _ => out.push(Looked {
-                    index,
-                    run: number,
-                    found,
-                }),
+                .position(|l| l.index == index && l.run + 1 == number && !(l.inside && inside));
+            match other {
+                Some(place) if alike(&new) > alike(&out[place]) => out[place] = new,
+                Some(_) => {}
+                None => out.push(new),
             }
         }
     }

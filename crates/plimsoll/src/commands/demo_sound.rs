@@ -21,7 +21,7 @@ const RECORDED: u32 = 44_100;
 /// How many times as slowly it was played: a tenth of a percent.
 const SLOW: f64 = 1.001;
 /// Where playback stood still, s of the recording, and how long.
-const PAUSE: (f64, f64) = (372.0, 6.0);
+const PAUSE: (f64, f64) = (374.0, 6.0);
 /// Loudness of the track in the recording, and of the wind against it.
 const LEVEL: f32 = 0.35;
 const WIND: f32 = 0.05;

@@ -101,6 +101,36 @@ fn a_jump_a_restart_and_a_dropout_are_told_apart() {
     assert!(dropped.cues_expected > dropped.cues_heard + 3);
 }
 
+/// A pause that falls into a tone code: two thirds of the code sound after it, the cue before it.
+#[test]
+fn a_pause_inside_a_code_does_not_move_the_cue() {
+    let (plan, clip) = minutes("ir1", 6);
+    let cue = plan
+        .cues
+        .iter()
+        .rfind(|c| c.word.is_some() && c.bout == Some(12))
+        .expect("a cue");
+    let at = cue.at.as_nanos() as f64 / 1e9;
+    let heard = hear(&clip.recorded(1.0, 8_000.0).paused(at + 0.415, 6.0), None);
+    let found = heard
+        .cues
+        .iter()
+        .find(|c| c.bout == 12 && c.kind == "finish")
+        .expect("expected");
+    assert!(
+        (found.heard_s.expect("heard") - at).abs() < 0.002,
+        "{found:?} {at}"
+    );
+    let [gap] = &heard.gaps[..] else {
+        panic!("{:?}", heard.gaps)
+    };
+    assert!((gap.length_s - 6.0).abs() < 0.01, "{gap:?}");
+    assert!(
+        gap.between_s.0 <= at + 0.415 && at + 0.415 <= gap.between_s.1,
+        "{gap:?}"
+    );
+}
+
 #[test]
 fn a_change_of_speed_is_found_where_it_was_and_priced_in_bouts() {
     let (_, clip) = track("ir1", &TrackOptions::default());
