@@ -2,6 +2,7 @@
 
 mod archive;
 mod cues;
+mod listen;
 mod questions;
 mod sheets;
 mod support;

@@ -1,5 +1,8 @@
 //! What playback, air and a cheap recorder do to a track: each as one function, seeded.
+//! And how near to the truth a recording of it was heard.
 
+use plimsoll_listen::Heard;
+use plimsoll_sound::{CodeKind, Plan, TrackCue};
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -111,18 +114,28 @@ impl Clip {
         self
     }
 
-    /// A hall: a direct sound and a tail of echoes that fall by 60 dB in `rt60` seconds.
+    /// A hall: a direct sound and a tail of echoes that fall by 60 dB in `rt60` seconds. The tail
+    /// has about 0.4 of the power of the direct sound.
     pub fn in_hall(&self, rt60: f64, seed: u64) -> Self {
+        self.in_hall_with(rt60, -4.0, seed)
+    }
+
+    /// A hall whose tail has the power of the direct sound and `tail_db` more.
+    pub fn in_hall_with(&self, rt60: f64, tail_db: f64, seed: u64) -> Self {
         let mut random = ChaCha8Rng::seed_from_u64(seed);
-        let taps: Vec<(usize, f32)> = (0..300)
+        let mut taps: Vec<(usize, f32)> = (0..300)
             .map(|_| {
                 let after = random.random::<f64>() * rt60 * 0.8 + 0.004;
-                let level = 0.12
-                    * 10_f64.powf(-3.0 * after / rt60)
-                    * if random.random() { 1.0 } else { -1.0 };
+                let level =
+                    10_f64.powf(-3.0 * after / rt60) * if random.random() { 1.0 } else { -1.0 };
                 ((after * self.rate) as usize, level as f32)
             })
             .collect();
+        let power: f32 = taps.iter().map(|(_, level)| level * level).sum();
+        let gain = (10_f64.powf(tail_db / 20.0) as f32) / power.sqrt();
+        for (_, level) in &mut taps {
+            *level *= gain;
+        }
         let mut out = self.samples.clone();
         for (i, sample) in self.samples.iter().enumerate().filter(|(_, s)| **s != 0.0) {
             for (after, level) in &taps {
@@ -135,6 +148,7 @@ impl Clip {
             samples: out,
             rate: self.rate,
         }
+        .unclipped()
     }
 
     /// A telephone: nothing below 300 Hz or above 3.4 kHz, at 8,000 samples a second.
@@ -163,9 +177,18 @@ impl Clip {
         let own = background.iter().map(|s| f64::from(s * s)).sum::<f64>()
             / background.len().max(1) as f64;
         let gain = (power / own / 10_f64.powf(snr_db / 10.0)).sqrt() as f32;
-        let peak = 0.7 / (1.0 + gain * 2.0).max(1.0);
         for (sample, noise) in self.samples.iter_mut().zip(background) {
-            *sample = (*sample + noise * gain) * peak;
+            *sample += noise * gain;
+        }
+        self.unclipped()
+    }
+
+    /// Made quieter where it would not fit into 16 bits.
+    pub fn unclipped(mut self) -> Self {
+        let peak = self.samples.iter().fold(0.0_f32, |m, s| m.max(s.abs()));
+        let gain = 0.7 / peak.max(0.7);
+        for sample in &mut self.samples {
+            *sample *= gain;
         }
         self
     }
@@ -258,5 +281,66 @@ fn speak(out: &mut [f32], rate: f64, seed: u64) {
             out[at + i] += (envelope * sum) as f32;
         }
         at += length + ((0.02 + 0.3 * random.random::<f64>().powi(3)) * rate) as usize;
+    }
+}
+
+/// Farthest from the truth that a confirmed cue may be, s.
+const TRUE_WITHIN_S: f64 = 0.02;
+
+/// How well a track was heard.
+#[derive(Debug, Clone, Default)]
+pub(crate) struct Score {
+    /// Cues that sounded in the recording.
+    pub sounded: usize,
+    /// Of these, confirmed where they sounded.
+    pub confirmed: usize,
+    /// Confirmed elsewhere, or where nothing sounded.
+    pub wrong: usize,
+    /// Distances of the confirmed cues from the truth by size, ms, in order.
+    pub errors_ms: Vec<f64>,
+}
+
+impl Score {
+    /// Compares what was heard with where each instant of the track sounds in the recording: not
+    /// at all, once, or twice.
+    pub fn new(plan: &Plan, heard: &Heard, sounds: impl Fn(f64) -> Vec<f64>) -> Self {
+        let lead = plan.lead.as_nanos() as f64 / 1e9;
+        let mut score = Self::default();
+        let mut claims: Vec<(f64, f64)> = heard
+            .cues
+            .iter()
+            .filter_map(|c| Some((c.timeline_s + lead, c.heard_s?)))
+            .collect();
+        // The end of a track cut at a time is in no ladder, and is not looked for.
+        let looked_for = |c: &&TrackCue| c.word.is_some_and(|(p, _)| p.kind != CodeKind::Stop);
+        for cue in plan.cues.iter().filter(looked_for) {
+            let at = cue.at.as_nanos() as f64 / 1e9;
+            for truth in sounds(at) {
+                score.sounded += 1;
+                let own = claims
+                    .iter()
+                    .position(|(t, h)| (t - at).abs() < 1e-3 && (h - truth).abs() <= TRUE_WITHIN_S);
+                if let Some(own) = own {
+                    let (_, heard) = claims.swap_remove(own);
+                    score.confirmed += 1;
+                    score.errors_ms.push((heard - truth).abs() * 1000.0);
+                }
+            }
+        }
+        score.wrong = claims.len();
+        score.errors_ms.sort_by(f64::total_cmp);
+        score
+    }
+
+    /// Returns the share of the cues confirmed, percent.
+    pub fn percent(&self) -> f64 {
+        100.0 * self.confirmed as f64 / self.sounded.max(1) as f64
+    }
+
+    /// Returns a quantile of the distances, ms; infinite when there are none.
+    pub fn error_ms(&self, quantile: f64) -> f64 {
+        let last = self.errors_ms.len().saturating_sub(1);
+        let place = (quantile * last as f64).ceil() as usize;
+        self.errors_ms.get(place).copied().unwrap_or(f64::INFINITY)
     }
 }
