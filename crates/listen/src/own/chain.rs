@@ -18,6 +18,8 @@ const LOOSE: f64 = 0.06;
 const SLACK_S: f64 = 0.02;
 /// Largest step off the local speed inside a run, s: more is a pause or a jump.
 const STEP_S: f64 = 0.06;
+/// How much later an echo may be, s: beyond the reach of one reading, up to a wall 170 m away.
+const ECHO_S: (f64, f64) = (0.015, 1.0);
 /// Readings on either side that give the local speed.
 const LOCAL: usize = 6;
 
@@ -68,15 +70,28 @@ pub(crate) fn chain(readings: &[Reading], editions: usize) -> Option<(usize, Vec
 fn runs(readings: &[&Reading]) -> Vec<Run> {
     let mut open: Vec<Vec<&Reading>> = Vec::new();
     for reading in readings {
-        let fits = |run: &&mut Vec<&Reading>| {
-            run.last().is_some_and(|last| {
-                let timeline = reading.timeline_s - last.timeline_s;
-                let heard = reading.heard_s - last.heard_s;
-                timeline > 0.0 && (heard - timeline).abs() <= LOOSE * timeline + SLACK_S
-            })
+        // How far a reading is from where a run would have it; nothing when it cannot be of it.
+        let miss = |run: &Vec<&Reading>| {
+            let last = run.last()?;
+            let timeline = reading.timeline_s - last.timeline_s;
+            let heard = reading.heard_s - last.heard_s;
+            let fits = timeline > 0.0 && (heard - timeline).abs() <= LOOSE * timeline + SLACK_S;
+            let near: Vec<(f64, f64)> = run
+                .iter()
+                .rev()
+                .take(2 * LOCAL)
+                .rev()
+                .map(|r| (r.timeline_s, r.heard_s))
+                .collect();
+            let rate = slope(&near).unwrap_or(1.0);
+            fits.then(|| (heard - rate * timeline).abs())
         };
-        match open.iter_mut().rev().find(fits) {
-            Some(run) => run.push(reading),
+        let best = open
+            .iter_mut()
+            .filter_map(|run| Some((miss(run)?, run)))
+            .min_by(|a, b| a.0.total_cmp(&b.0));
+        match best {
+            Some((_, run)) => run.push(reading),
             None => open.push(vec![reading]),
         }
     }
@@ -90,11 +105,32 @@ fn runs(readings: &[&Reading]) -> Vec<Run> {
         }));
     }
     out.sort_by(|a, b| a.points[0].1.total_cmp(&b.points[0].1));
+    leave_echoes(&mut out);
     let common = median(out.iter().filter_map(|r| slope(&r.points)).collect());
     for run in &mut out {
         run.common = common.unwrap_or(1.0);
     }
     out
+}
+
+/// Leaves out runs that are the echo of another: the same cues, each a little later.
+fn leave_echoes(runs: &mut Vec<Run>) {
+    let is_echo = |run: &Run, of: &Run| {
+        let (first, last) = of.span();
+        let later = |p: &&(f64, f64)| {
+            (first..=last).contains(&p.0) && (ECHO_S.0..ECHO_S.1).contains(&(p.1 - of.heard(p.0)))
+        };
+        2 * run.points.iter().filter(later).count() > run.points.len()
+    };
+    let echoes: Vec<bool> = runs
+        .iter()
+        .map(|run| {
+            runs.iter()
+                .any(|of| !std::ptr::eq(of, run) && is_echo(run, of))
+        })
+        .collect();
+    let mut echo = echoes.into_iter();
+    runs.retain(|_| !echo.next().unwrap_or(false));
 }
 
 /// Cuts a run where it steps off its local speed.

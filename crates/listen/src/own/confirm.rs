@@ -22,6 +22,9 @@ const LEAST: f32 = 5.5;
 /// Or how much of the sound there it must explain, as a correlation coefficient: a clear cue has no
 /// noise beside it to be compared with.
 const CLEAR: f32 = 0.5;
+/// Least share of the power that came with a cue which the cue explains: another cue than the one
+/// looked for explains little of itself.
+const MOST: f64 = 0.3;
 /// Background before a cue: from and to before its onset, samples. Speech keeps clear of it.
 const BEFORE: (usize, usize) = (1840, 160);
 /// Level given where there is no background at all, dB.
@@ -48,6 +51,7 @@ pub(crate) struct Confirmer {
     work: Vec<f32>,
     correlation: Vec<f32>,
     between: Between,
+    sizes: Vec<f32>,
 }
 
 impl Confirmer {
@@ -62,6 +66,7 @@ impl Confirmer {
             work: vec![0.0; WINDOW],
             correlation: vec![0.0; WINDOW],
             between: Between::new(),
+            sizes: Vec::with_capacity(WINDOW),
             forward,
             back,
         }
@@ -86,8 +91,7 @@ impl Confirmer {
         scratch.read(first, &mut self.samples)?;
         self.correlate(&template[..used]);
         let correlation = &self.correlation[..lags];
-        let square: f32 = correlation.iter().map(|c| c * c).sum();
-        let usual = (square / lags as f32).sqrt();
+        let usual = usual(correlation, &mut self.sizes);
         let (at, height) = self
             .between
             .peak(correlation, centre - REACH..centre + REACH);
@@ -100,11 +104,18 @@ impl Confirmer {
         } else {
             0.0
         };
-        if strength < LEAST && alike < CLEAR {
-            return Ok(None);
-        }
         let amplitude = f64::from(height / energy);
-        let level_db = self.level(first, at, amplitude * amplitude * power, scratch)?;
+        let onset = first + at.round() as i64;
+        let background = background(scratch, onset)?;
+        if alike < CLEAR {
+            // In noise: it stands out, and it is most of what came with it.
+            let explained = amplitude * amplitude * f64::from(energy) / used as f64;
+            let came = above_700_hz(&self.samples[peak..peak + used]) - background;
+            if strength < LEAST || explained < MOST * came {
+                return Ok(None);
+            }
+        }
+        let level_db = level_db(amplitude * amplitude * power, background);
         Ok(Some(Found {
             at_s: (first as f64 + at) / working,
             level_db,
@@ -134,24 +145,39 @@ impl Confirmer {
         let back = self.back.process(&mut self.spectrum, &mut self.correlation);
         debug_assert!(heard.is_ok() && wanted.is_ok() && back.is_ok());
     }
+}
 
-    /// Returns the level of a cue of this power above what sounds just before it, dB.
-    fn level<F: Read + Write + Seek>(
-        &mut self,
-        first: i64,
-        at: f64,
-        power: f64,
-        scratch: &mut Scratch<F>,
-    ) -> Result<f64, ListenError> {
-        let onset = first + at.round() as i64;
-        let mut before = vec![0.0; BEFORE.0 - BEFORE.1];
-        scratch.read(onset - BEFORE.0 as i64, &mut before)?;
-        let background = above_700_hz(&before);
-        if background <= power * 1e-9 {
-            return Ok(SILENT_DB);
-        }
-        Ok((10.0 * (power / background).log10()).min(SILENT_DB))
+/// Returns the mean power above 700 Hz just before an onset.
+fn background<F: Read + Write + Seek>(
+    scratch: &mut Scratch<F>,
+    onset: i64,
+) -> Result<f64, ListenError> {
+    let mut before = vec![0.0; BEFORE.0 - BEFORE.1];
+    scratch.read(onset - BEFORE.0 as i64, &mut before)?;
+    Ok(above_700_hz(&before))
+}
+
+/// Returns the level of a cue of this power above a background, dB.
+fn level_db(power: f64, background: f64) -> f64 {
+    if background <= power * 1e-9 {
+        return SILENT_DB;
     }
+    (10.0 * (power / background).log10()).min(SILENT_DB)
+}
+
+/// Returns the usual size of a correlation, as the standard deviation of noise with its median: the
+/// cue's own correlation beside its peak is large, and a median does not mind.
+fn usual(correlation: &[f32], sizes: &mut Vec<f32>) -> f32 {
+    /// Median of the size of a normal variable of unit variance.
+    const MEDIAN: f32 = 0.674_49;
+    sizes.clear();
+    sizes.extend(correlation.iter().map(|c| c.abs()));
+    let middle = sizes.len() / 2;
+    if sizes.is_empty() {
+        return 0.0;
+    }
+    let (_, median, _) = sizes.select_nth_unstable_by(middle, f32::total_cmp);
+    *median / MEDIAN
 }
 
 /// Returns a cue with its code as it sounds in the recording, and the mean power of the cue alone.
