@@ -116,6 +116,7 @@ pub fn heard() -> Heard {
         cues_expected: CUES,
         gaps: vec![Gap {
             at_s: 725.4,
+            between_s: (723.0, 727.8),
             length_s: 2.5,
             kind: GapKind::Pause,
             from_bout: 54,
@@ -124,6 +125,7 @@ pub fn heard() -> Heard {
         residual_ms: Some(0.6),
         worst_interval_ms: Some(4.2),
         worst_level_db: Some(17.3),
+        speeds: Vec::new(),
         cues: (0..CUES).map(cue).collect(),
         posterior: vec![("ir1".to_owned(), 1.0)],
         overdriven: Vec::new(),

@@ -246,6 +246,7 @@ fn cues_outside_what_was_recorded_are_not_counted_as_missed() {
 fn each_kind_of_gap_is_told_in_its_own_words() {
     let gap = |kind, to_bout| Gap {
         at_s: 65.0,
+        between_s: (64.0, 66.0),
         length_s: 8.0,
         kind,
         from_bout: 5,

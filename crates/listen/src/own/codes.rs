@@ -129,7 +129,7 @@ impl CodeFinder {
         });
         self.steps.pop_front();
         self.energies.push_back(energy);
-        if self.energies.len() >= SPAN - QUARTERS + 1 {
+        if self.energies.len() > SPAN - QUARTERS {
             self.judge();
             self.energies.pop_front();
         }
