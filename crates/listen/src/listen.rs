@@ -133,7 +133,7 @@ fn own_track(track: OwnTrack) -> Heard {
     let levels = track.cues.iter().filter_map(|c| c.level_db);
     Heard {
         kind: Kind::Own,
-        test: Some(track.test.clone()),
+        test: Some(track.test),
         script: Some(track.script.as_str().to_owned()),
         offset_s: Some(track.offset_s),
         speed_error_ppm: track.speed_ppm.map(|(ppm, _)| ppm),
@@ -145,12 +145,16 @@ fn own_track(track: OwnTrack) -> Heard {
         worst_level_db: levels.min_by(f64::total_cmp),
         residual_ms: track.residual_ms,
         worst_interval_ms: track.worst_interval_ms,
+        posterior: track
+            .tests
+            .iter()
+            .map(|id| (id.clone(), 1.0 / track.tests.len() as f64))
+            .collect(),
         shared: if track.tests.len() > 1 {
             track.tests
         } else {
             Vec::new()
         },
-        posterior: vec![(track.test, 1.0)],
         gaps: track.gaps,
         speeds: track.speeds,
         cues: track.cues,

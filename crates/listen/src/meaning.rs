@@ -68,9 +68,14 @@ fn what(heard: &Heard, catalogue: &Catalogue) -> String {
         (Kind::Own, Some(id)) => {
             let script = heard.script.as_deref().unwrap_or("none").replace('_', " ");
             format!(
-                "The recording is of {}, a track of ours with the announcements \"{script}\": {} of \
-                 {} cues confirmed.",
+                "The recording is of {}, a track of ours with the announcements \"{script}\"{}: {} of {} \
+                 cues confirmed.",
                 name(id),
+                if heard.shared.is_empty() {
+                    String::new()
+                } else {
+                    format!(" ({} have this very track)", list(&heard.shared))
+                },
                 heard.cues_heard,
                 heard.cues_expected
             )
