@@ -39,6 +39,8 @@ pub(crate) struct Found {
     pub level_db: f64,
     /// Share of the sound there that it explains, as a correlation coefficient.
     pub alike: f32,
+    /// Height against the sound as rendered.
+    pub amplitude: f64,
 }
 
 /// Looks for cues.
@@ -120,6 +122,7 @@ impl Confirmer {
             at_s: (first as f64 + at) / working,
             level_db,
             alike,
+            amplitude,
         }))
     }
 

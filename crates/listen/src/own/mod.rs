@@ -1,6 +1,7 @@
 //! A track of ours in a recording: known by its tone codes, then every cue looked for and timed.
 //! Names a test only when codes say so; a cue counts as heard only when its own sound is there.
 
+mod arrival;
 mod between;
 mod book;
 mod chain;
@@ -105,6 +106,7 @@ pub(crate) fn find<F: Read + Write + Seek>(
     let wanted = wanted(test, edition.script);
     let mut confirmer = Confirmer::new();
     let mut runs = runs;
+    arrival::first_arrivals(scratch, &mut confirmer, &wanted, &mut runs)?;
     let mut looked = look(scratch, &mut confirmer, &wanted, &runs)?;
     let off = |l: &Looked| {
         let place = runs[l.run].heard(wanted[l.index].timeline_s);

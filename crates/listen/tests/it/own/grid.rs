@@ -82,13 +82,17 @@ fn a_clock_five_per_mille_off_is_measured_to_twenty_per_million() {
     }
 }
 
-/// A wall near enough that the echo falls into the cue it comes from.
+/// Walls that send the sound back over 24, 48 and 96 m more than the straight way.
 #[test]
-fn an_echo_of_seventy_milliseconds_moves_no_cue() {
+fn an_echo_moves_no_cue_and_is_no_restart() {
     let (plan, clip) = played();
-    let clip = clip.recorded(1.0, RATE).echoed(24.0 / 343.0, 0.501);
-    let clip = clip.with_noise(Noise::White, 20.0, 55);
-    assert_heard("echo", &score(&plan, &clip, 1.0).1, 95.0, 0.5);
+    for metres in [24.0, 48.0, 96.0] {
+        let clip = clip.recorded(1.0, RATE).echoed(metres / 343.0, 0.501);
+        let clip = clip.with_noise(Noise::White, 20.0, 55);
+        let (heard, score) = score(&plan, &clip, 1.0);
+        assert_heard(&format!("echo {metres} m"), &score, 95.0, 0.5);
+        assert_eq!(heard.gaps, [], "{metres} m");
+    }
 }
 
 /// Cues that are expected where only noise sounds.
