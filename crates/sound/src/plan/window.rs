@@ -2,7 +2,7 @@
 
 use std::collections::BTreeMap;
 
-use plimsoll_ladder::{CueKind, Instant, Ladder, Test};
+use plimsoll_ladder::{Cue, CueKind, Instant, Ladder, Test};
 
 use super::options::{PlanError, TrackOptions, Until};
 use crate::code::{CodeKind, Payload};
@@ -67,6 +67,18 @@ pub fn coded_cues(test: &Test, identity: u16) -> Result<Vec<TimelineCue>, PlanEr
     Ok(out)
 }
 
+/// Returns every cue of a test that has more of them than codes can say.
+fn uncoded_cues(test: &Test) -> Vec<TimelineCue> {
+    let bare = |cue: Cue| TimelineCue {
+        at: cue.at,
+        sound: sound(cue.kind),
+        bout: cue.bout,
+        label: cue.label,
+        payload: None,
+    };
+    test.cues().into_iter().map(bare).collect()
+}
+
 const fn sound(kind: CueKind) -> Sound {
     match kind {
         CueKind::Stage => Sound::Stage,
@@ -120,7 +132,10 @@ pub(super) fn window(
         let before = first.is_some_and(|f| cue.bout < f.number);
         inside && !beyond && !before
     };
-    let mut cues = coded_cues(test, identity)?;
+    let mut cues = match coded_cues(test, identity) {
+        Err(_) if !options.code => uncoded_cues(test),
+        cues => cues?,
+    };
     cues.retain(keep);
     open(
         &mut cues,

@@ -104,3 +104,43 @@ fn what_cannot_be_is_refused_with_what_may() {
         "{backwards}"
     );
 }
+
+/// A test of one's own with more bouts than the nine bits of a code can count.
+#[test]
+fn a_ladder_too_long_for_codes_has_a_track_without_them() {
+    let text = std::fs::read_to_string(concat!(
+        env!("CARGO_MANIFEST_DIR"),
+        "/../../protocols/int12_6.toml"
+    ))
+    .expect("a definition")
+    .replace("id = \"int12_6\"", "id = \"long\"");
+    let longer: String = text
+        .lines()
+        .map(|line| match line.split_once("bouts = ") {
+            Some((before, count)) if before.trim().is_empty() => {
+                format!(
+                    "bouts = {}\n",
+                    count.trim().parse::<u32>().map_or(0, |n| n * 40)
+                )
+            }
+            _ => format!("{line}\n"),
+        })
+        .collect();
+    let catalogue =
+        Catalogue::with_user_files(&[("long.toml".to_owned(), longer)]).expect("a catalogue");
+    let test = catalogue.get("long").expect("the long test");
+    assert!(
+        test.ladder()
+            .and_then(|l| l.last())
+            .is_some_and(|b| b.number > 511),
+        "long enough"
+    );
+    let coded = Plan::new(test, &TrackOptions::default(), None).expect_err("no codes");
+    assert!(coded.to_string().contains("without the code"), "{coded}");
+    let bare = TrackOptions {
+        code: false,
+        ..TrackOptions::default()
+    };
+    let plan = Plan::new(test, &bare, None).expect("a plan");
+    assert!(plan.cues.len() > 1_000);
+}
