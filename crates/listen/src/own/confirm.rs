@@ -21,7 +21,7 @@ const REACH: usize = 480;
 const LEAST: f32 = 5.5;
 /// Or how much of the sound there it must explain, as a correlation coefficient: a clear cue has no
 /// noise beside it to be compared with.
-const CLEAR: f32 = 0.5;
+pub(super) const CLEAR: f32 = 0.5;
 /// Least share of the power that came with a cue which the cue explains: another cue than the one
 /// looked for explains little of itself.
 const MOST: f64 = 0.3;

@@ -43,6 +43,9 @@ pub(crate) struct OwnTrack {
     pub worst_interval_ms: Option<f64>,
 }
 
+/// Fewest cues that make a track when none of them is clear.
+const LEAST_FOUND: usize = 4;
+
 impl OwnTrack {
     /// Returns the number of cues confirmed.
     pub fn found(&self) -> usize {
@@ -120,7 +123,7 @@ pub(crate) fn find<F: Read + Write + Seek>(
         sharpen(&mut runs, &looked, &wanted);
     }
     trim(&mut looked);
-    if looked.iter().all(|l| l.found.is_none()) {
+    if !convinces(&looked) {
         return Ok(None);
     }
     Ok(Some(describe(
@@ -221,6 +224,14 @@ fn points(run: usize, looked: &[Looked], wanted: &[Wanted]) -> Vec<(f64, f64)> {
     let own = looked.iter().filter(|l| l.run == run);
     own.filter_map(|l| Some((wanted[l.index].timeline_s, l.found?.at_s)))
         .collect()
+}
+
+/// Returns whether what was found is a track: one clear cue with its code, or a good share of the
+/// cues there should be. Words and cues by chance are far apart.
+fn convinces(looked: &[Looked]) -> bool {
+    let found = || looked.iter().filter_map(|l| l.found);
+    let clear = found().any(|f| f.alike >= confirm::CLEAR);
+    clear || (found().count() >= LEAST_FOUND && found().count() * 10 >= looked.len() * 3)
 }
 
 /// Leaves out what was expected before the first and after the last confirmed cue.

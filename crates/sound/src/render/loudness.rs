@@ -52,8 +52,21 @@ pub fn measure(plan: &Plan, channels: u16) -> Levels {
 }
 
 /// Returns loudness of one channel and true peak; nothing for a track without sound.
+///
+/// Side by side: the true peak takes as long as the loudness.
 fn raw(plan: &Plan) -> Option<(f64, f64)> {
-    let mut meter = EbuR128::new(1, plan.rate, Mode::I | Mode::TRUE_PEAK).ok()?;
+    let (lufs, peak) = std::thread::scope(|scope| {
+        let peak = scope.spawn(|| meter(plan, Mode::TRUE_PEAK)?.true_peak(0).ok());
+        let lufs = meter(plan, Mode::I).and_then(|meter| meter.loudness_global().ok());
+        (lufs, peak.join().ok().flatten())
+    });
+    let (lufs, peak) = (lufs?, 20.0 * peak?.log10());
+    (lufs.is_finite() && peak.is_finite()).then_some((lufs, peak))
+}
+
+/// Returns a meter that has heard the plan.
+fn meter(plan: &Plan, mode: Mode) -> Option<EbuR128> {
+    let mut meter = EbuR128::new(1, plan.rate, mode).ok()?;
     let step = u64::from(plan.rate) / STEPS_A_SECOND;
     let zeros = vec![0.0_f32; usize::try_from(step * KEPT_STEPS * 2).ok()?];
     let mut at = 0_u64;
@@ -69,7 +82,5 @@ fn raw(plan: &Plan) -> Option<(f64, f64)> {
     })
     .ok()?;
     gap(&mut meter, plan.samples - at).ok()?;
-    let lufs = meter.loudness_global().ok()?;
-    let peak = 20.0 * meter.true_peak(0).ok()?.log10();
-    (lufs.is_finite() && peak.is_finite()).then_some((lufs, peak))
+    Some(meter)
 }

@@ -207,7 +207,8 @@ fn forty_minutes_of_noise_or_speech_are_not_recognised() {
         assert_eq!(
             (heard.kind, heard.test),
             (Kind::NotRecognised, None),
-            "{noise:?}"
+            "{noise:?} {:?}",
+            heard.meaning
         );
         assert!(heard.meaning[0].starts_with("Not recognised"));
     }
