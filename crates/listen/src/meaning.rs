@@ -150,12 +150,10 @@ fn slow_or_fast(ppm: f64) -> String {
 
 fn worth_words(bouts: f64) -> String {
     let size = bouts.abs();
-    let much = if size < 0.25 {
-        return "worth less than a quarter of a bout".to_owned();
-    } else if size < 0.75 {
-        "half a bout".to_owned()
-    } else if size < 1.5 {
-        "a bout".to_owned()
+    let much = if size < 0.1 {
+        return "worth less than a tenth of a bout".to_owned();
+    } else if size < 2.0 {
+        format!("{size:.1} bouts")
     } else {
         format!("{size:.0} bouts")
     };

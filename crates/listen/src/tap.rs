@@ -3,12 +3,14 @@
 
 use thiserror::Error;
 
+use crate::own::median;
+
 /// Fewest taps that are used.
 pub const LEAST_TAPS: usize = 8;
 /// Largest distance of a tap from its cue, s.
 pub const REACH_S: f64 = 0.75;
-/// Resamples of the bootstrap.
-const RESAMPLES: usize = 2_000;
+/// Chance that the interval misses the median on one side, at most.
+const TAIL: f64 = 0.025;
 
 /// What a row of taps says.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,8 +44,8 @@ pub enum TapError {
 
 /// Finds the delay from cue times and tap times of one clock, seconds.
 ///
-/// The interval is the percentile bootstrap of the median (Efron 1979, Ann. Stat. 7:1–26), with
-/// random numbers that are the same each time.
+/// The interval lies between two taps in order of size, so many from either end that a fair coin
+/// seldom falls one way so often: it holds whatever the taps are like (derived from the binomial).
 ///
 /// # Errors
 ///
@@ -71,39 +73,27 @@ pub fn delay(cues_s: &[f64], taps_s: &[f64]) -> Result<Delay, TapError> {
         });
     }
     let n = values.len();
-    let mut medians: Vec<f64> = (0..RESAMPLES as u64)
-        .map(|round| {
-            let draw = |i: usize| {
-                let bits = mix(round * 1_000_003 + i as u64);
-                values[usize::try_from(bits % n as u64).unwrap_or(0)]
-            };
-            median((0..n).map(draw).collect())
-        })
-        .collect();
-    medians.sort_by(f64::total_cmp);
-    let edge = RESAMPLES / 40;
+    let mut sorted = values.clone();
+    sorted.sort_by(f64::total_cmp);
+    let edge = from_the_end(n);
     Ok(Delay {
-        median_s: median(values),
-        interval_s: (medians[edge], medians[RESAMPLES - 1 - edge]),
+        median_s: median(values).unwrap_or_default(),
+        interval_s: (sorted[edge], sorted[n - 1 - edge]),
         used: n,
         left_out: taps_s.len() - n,
     })
 }
 
-fn median(mut values: Vec<f64>) -> f64 {
-    values.sort_by(f64::total_cmp);
-    let n = values.len();
-    if n % 2 == 1 {
-        values[n / 2]
-    } else {
-        f64::midpoint(values[n / 2 - 1], values[n / 2])
+/// Returns how many taps may be left out at either end: the most with which a median lies beyond
+/// with a chance of at most [`TAIL`].
+fn from_the_end(n: usize) -> usize {
+    // The chance of exactly k of n coins, k from 0 up.
+    let mut exactly = 0.5_f64.powi(i32::try_from(n).unwrap_or(i32::MAX));
+    let (mut beyond, mut k) = (0.0, 0);
+    while k < n / 2 && beyond + exactly <= TAIL {
+        beyond += exactly;
+        exactly *= (n - k) as f64 / (k + 1) as f64;
+        k += 1;
     }
-}
-
-/// Numbers that look random: the finaliser of splitmix64 (Steele, Lea and Flood 2014).
-const fn mix(counter: u64) -> u64 {
-    let z = counter.wrapping_mul(0x9e37_79b9_7f4a_7c15);
-    let z = (z ^ z >> 30).wrapping_mul(0xbf58_476d_1ce4_e5b9);
-    let z = (z ^ z >> 27).wrapping_mul(0x94d0_49bb_1331_11eb);
-    z ^ z >> 31
+    k.saturating_sub(1)
 }

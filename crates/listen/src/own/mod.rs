@@ -21,6 +21,7 @@ use crate::intake::{Scratch, WORKING_RATE};
 use crate::worth;
 
 pub(crate) use book::Book;
+pub(crate) use chain::median;
 pub(crate) use codes::{Candidate, CodeFinder};
 
 use chain::Run;

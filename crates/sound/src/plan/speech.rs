@@ -6,7 +6,7 @@ use plimsoll_ladder::{Ladder, Shape, Span, Test};
 use super::layout::Layout;
 use super::options::{Script, TrackOptions};
 use super::window::Window;
-use super::{Plan, TrackCue, sample_at};
+use super::{Plan, TrackCue};
 use crate::sounds::Sound;
 use crate::voice::{Form, Phrase, Utterance, Voice};
 
@@ -176,7 +176,6 @@ impl Spoken {
     /// Returns when it begins, from the beginning of the track.
     pub fn at(&self, rate: u32) -> Span {
         let nanos = u128::from(self.sample) * 1_000_000_000 / u128::from(rate);
-        debug_assert!(rate == 0 || sample_at(Span::from_nanos(nanos as i64), rate) <= self.sample);
         Span::from_nanos(i64::try_from(nanos).unwrap_or(i64::MAX))
     }
 }

@@ -61,7 +61,7 @@ fn slow_noisy_paused_and_narrow() {
         gap.between_s.0 <= 430.0 && 430.0 <= gap.between_s.1,
         "{gap:?}"
     );
-    // Bout 22 is 14.11's neighbour on the clock: 430 s of track less the lead, 0.3 % slow.
+    // Where 430 s of the recording lie on the timeline, 0.3 % slow.
     let on_timeline = (430.0 - heard.offset_s.expect("offset")) / 1.003;
     let bout = heard
         .cues
