@@ -327,7 +327,7 @@ fn describe(
                 .map(|l| (l.run, runs[l.run].rate(wanted[l.index].timeline_s))),
         ),
         speeds,
-        residual_ms: chain::median(errors.collect()),
+        residual_ms: median(errors.collect()),
         worst_interval_ms: worst_interval(&cues, looked),
         cues,
     }
