@@ -5,14 +5,16 @@
 #[path = "../tests/it/fixture.rs"]
 #[expect(dead_code, reason = "shared with the tests, which use more of it")]
 mod fixture;
+#[path = "../tests/it/sheet_day.rs"]
+mod sheet_day;
 
 use std::error::Error;
 use std::fs;
 use std::path::PathBuf;
 
 use plimsoll_report::{
-    CsvOptions, RenderOptions, figure_change, figure_distribution, figure_history, render_csv,
-    render_pdf, render_xlsx,
+    CsvOptions, RenderOptions, SheetOptions, figure_change, figure_distribution, figure_history,
+    render_csv, render_pdf, render_sheets_pdf, render_xlsx,
 };
 
 fn main() -> Result<(), Box<dyn Error>> {
@@ -24,6 +26,9 @@ fn main() -> Result<(), Box<dyn Error>> {
     let report = fixture::day();
     let pdf = render_pdf(&report, &RenderOptions::new(fixture::DAY.at(20, 15, 0, 0)))?;
     fs::write(folder.join("report.pdf"), pdf.bytes)?;
+    let created = fixture::DAY.at(20, 15, 0, 0);
+    let sheets = render_sheets_pdf(&sheet_day::sheets(), &SheetOptions::new(created))?;
+    fs::write(folder.join("sheets.pdf"), sheets.bytes)?;
     fs::write(folder.join("report.xlsx"), render_xlsx(&report)?)?;
     let tables = render_csv(&report, CsvOptions::default())?;
     fs::write(folder.join("results.csv"), tables.rows)?;
@@ -38,7 +43,7 @@ fn main() -> Result<(), Box<dyn Error>> {
     if let Some(figure) = figure_history(&report, &report.athletes[0]) {
         fs::write(folder.join("history.svg"), figure.svg)?;
     }
-    match pdf.warnings.first() {
+    match sheets.warnings.iter().chain(&pdf.warnings).next() {
         Some(warning) => Err(warning.as_str().into()),
         None => Ok(()),
     }

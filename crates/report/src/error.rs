@@ -16,6 +16,45 @@ pub enum ReportError {
         /// Athletes in the report.
         athletes: usize,
     },
+    /// No sheet of the kind asked for has anything on it.
+    #[error(
+        "no sheet to print: {found}; the day has the waves {waves:?} with the assessors \
+         {assessors:?}, ask for one of them or for other kinds of sheet"
+    )]
+    NoSheet {
+        /// What was asked for.
+        found: String,
+        /// Waves of the day.
+        waves: Vec<String>,
+        /// Wave and assessor of every assessor's sheet.
+        assessors: Vec<String>,
+    },
+    /// A sheet refers to a ladder that was not passed along.
+    #[error(
+        "{place} refers to the ladder `{found}`; the day's ladders are {known:?}: pass its strip \
+         along or correct the id"
+    )]
+    UnknownLadder {
+        /// Sheet with the reference.
+        place: String,
+        /// Id found.
+        found: String,
+        /// Ids allowed.
+        known: Vec<String>,
+    },
+    /// The address of a join page cannot be made into a code that a phone reads off paper.
+    #[error(
+        "the join page `{page}` has {found}; allowed are 1 to {longest} printable ASCII letters \
+         without spaces: shorten the address or write it percent-encoded"
+    )]
+    JoinAddress {
+        /// Title of the page.
+        page: String,
+        /// What is wrong with its address.
+        found: String,
+        /// Most letters allowed.
+        longest: usize,
+    },
     /// The pages could not be laid out.
     #[error(
         "laying out the pages failed: {details}; this is a fault of the program's templates, \

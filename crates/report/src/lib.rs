@@ -19,12 +19,18 @@ pub use figure::{
     figure_change_in_parts, figure_distribution, figure_history, figure_sound,
 };
 pub use model::{
-    AthleteLine, Bound, Cautions, ChangeLine, Counts, DayFacts, DayReport, Decision, EstimateLine,
-    HeldRow, HistoryPoint, Quantity, ReferenceLine, SmallestWorthwhile, SoundCertificate, SoundCue,
-    SoundRecording, SoundSpan, SoundUnread, SourceLine, Tag,
+    ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Bound, Briefing, Cautions, ChangeLine,
+    Counts, DayFacts, DayReport, DaySheets, Decision, EmergencyPlan, EstimateLine, HeldRow,
+    HistoryPoint, JoinCode, LadderStrip, Participation, Quantity, ReferenceLine, RuleCard,
+    RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile, SoundCertificate, SoundCue,
+    SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria, StopLetter, StripBout, Tag,
+    WaveRunner, WaveSheet, WaveStaff,
 };
 #[cfg(feature = "pdf")]
-pub use pdf::{Cards, RenderOptions, RenderedPdf, Replaced, render_cards_pdf, render_pdf};
+pub use pdf::{
+    Cards, RenderOptions, RenderedPdf, Replaced, SheetOptions, render_cards_pdf, render_pdf,
+    render_sheets_pdf,
+};
 pub use tidy::{CsvOptions, TidyCsv, render_csv};
 pub use wording::{
     SOUND_DEVIATION, chances_sentence, change_words, clock, interval_sentence, lead_paragraph,

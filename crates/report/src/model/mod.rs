@@ -7,6 +7,7 @@ use serde::{Deserialize, Deserializer};
 mod athlete;
 mod cautions;
 mod day;
+mod sheets;
 mod sound;
 mod tag;
 
@@ -14,6 +15,11 @@ pub use athlete::{AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, Re
 pub use cautions::Cautions;
 pub use day::{
     Counts, DayFacts, DayReport, Decision, HeldRow, Quantity, SmallestWorthwhile, SourceLine,
+};
+pub use sheets::{
+    ArrivalCheck, ArrivalPerson, AssessorSheet, Briefing, DaySheets, EmergencyPlan, JoinCode,
+    LadderStrip, Participation, RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets,
+    StopCriteria, StopLetter, StripBout, WaveRunner, WaveSheet, WaveStaff,
 };
 pub use sound::{SoundCertificate, SoundCue, SoundRecording, SoundSpan, SoundUnread};
 pub use tag::Tag;

@@ -16,10 +16,18 @@ use typst_pdf::{PdfOptions, PdfStandard, PdfStandards, Timestamp};
 use super::fonts::FontSet;
 use crate::ReportError;
 
-const MAIN: &str = "report.typ";
+/// Main template of a day's report.
+pub const REPORT: &str = "report.typ";
+/// Main template of a day's sheets.
+pub const SHEETS: &str = "sheets.typ";
 const DATA: &str = "data.json";
-const TEMPLATES: [(&str, &str); 4] = [
-    (MAIN, include_str!("../../templates/report.typ")),
+const TEMPLATES: [(&str, &str); 9] = [
+    (REPORT, include_str!("../../templates/report.typ")),
+    (SHEETS, include_str!("../../templates/sheets.typ")),
+    ("hand.typ", include_str!("../../templates/hand.typ")),
+    ("line.typ", include_str!("../../templates/line.typ")),
+    ("paper.typ", include_str!("../../templates/paper.typ")),
+    ("talk.typ", include_str!("../../templates/talk.typ")),
     ("look.typ", include_str!("../../templates/look.typ")),
     ("coach.typ", include_str!("../../templates/coach.typ")),
     ("cards.typ", include_str!("../../templates/cards.typ")),
@@ -107,8 +115,13 @@ pub struct Written {
     pub warning: Option<String>,
 }
 
-/// Lays the pages out.
-pub fn lay_out(fonts: &FontSet, data: &Value, created: DateTime) -> Result<Pages, ReportError> {
+/// Lays the pages out that the template `main` makes of `data`.
+pub fn lay_out(
+    main: &str,
+    fonts: &FontSet,
+    data: &Value,
+    created: DateTime,
+) -> Result<Pages, ReportError> {
     let mut sources = Vec::new();
     for (name, text) in TEMPLATES {
         let id = file_id(name)?;
@@ -117,7 +130,7 @@ pub fn lay_out(fonts: &FontSet, data: &Value, created: DateTime) -> Result<Pages
     let job = Job {
         library: LazyHash::new(Library::default()),
         fonts,
-        main: file_id(MAIN)?,
+        main: file_id(main)?,
         sources,
         data: (file_id(DATA)?, Bytes::new(data.to_string().into_bytes())),
         today: created,
@@ -210,7 +223,7 @@ mod inspect {
             "name": data["title"], "sub": "", "result": "", "changes": [], "first": "",
             "history": null, "next": "", "flags": [], "estimates": [], "how": "",
         }]);
-        lay_out(fonts, &data, created)
+        lay_out(REPORT, fonts, &data, created)
     }
 
     impl Pages {

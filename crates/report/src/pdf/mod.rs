@@ -7,6 +7,7 @@ mod coach;
 mod engine;
 mod fonts;
 mod screen;
+mod sheets;
 mod soften;
 
 use jiff::civil::DateTime;
@@ -17,6 +18,7 @@ use crate::model::DayReport;
 use fonts::FontSet;
 
 pub use screen::Replaced;
+pub use sheets::{SheetOptions, render_sheets_pdf};
 
 /// Whose cards are printed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]
@@ -103,7 +105,7 @@ pub fn render_pdf(
         &[]
     };
     let data = page_data(&clean, options, &chosen, &fonts, listed);
-    let written = engine::lay_out(&fonts, &data, options.created)?.write()?;
+    let written = engine::lay_out(engine::REPORT, &fonts, &data, options.created)?.write()?;
     warnings.extend(written.warning);
     Ok(RenderedPdf {
         bytes: written.bytes,
@@ -151,19 +153,23 @@ fn page_data(
         .map(|&i| soften::all(cards::data(report, &report.athletes[i])))
         .collect();
     let replaced = soften::all(Value::Array(screen::list(replaced)));
-    let families: Vec<Value> = fonts
-        .families()
-        .into_iter()
-        .map(|(name, claim)| json!({ "name": name, "claim": claim }))
-        .collect();
     json!({
         "title": title,
-        "fonts": families,
+        "fonts": families(fonts),
         "short": report.cautions.short,
         "coach": coach,
         "cards": cards,
         "replaced": replaced,
     })
+}
+
+/// Returns the fonts as the templates read them.
+fn families(fonts: &FontSet) -> Vec<Value> {
+    fonts
+        .families()
+        .into_iter()
+        .map(|(name, claim)| json!({ "name": name, "claim": claim }))
+        .collect()
 }
 
 #[cfg(test)]
@@ -188,7 +194,7 @@ mod tests {
         let write = |report: &DayReport| {
             // Not screened on purpose: a letter without a glyph reaches the writer.
             let data = page_data(report, &RenderOptions::new(created), &[], &fonts, &[]);
-            engine::lay_out(&fonts, &data, created)
+            engine::lay_out(engine::REPORT, &fonts, &data, created)
                 .expect("it is laid out")
                 .write()
                 .expect("it is written")

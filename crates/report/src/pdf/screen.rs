@@ -1,6 +1,8 @@
 //! Replaces letters that no font covers by a visible stand-in, and lists them.
 //! Must not drop a letter silently, and must leave everything else as it was.
 
+use serde::Serialize;
+use serde::de::DeserializeOwned;
 use serde_json::{Value, json};
 use unicode_segmentation::UnicodeSegmentation;
 
@@ -26,19 +28,28 @@ pub struct Replaced {
 /// `covers` says whether one font has all of the letters it is given: a letter and its marks must
 /// come from the same font, or the engine cannot set them together.
 pub fn screen(report: &DayReport, covers: &dyn Fn(&[char]) -> bool) -> (DayReport, Vec<Replaced>) {
-    let change = |text: &str, found: &mut Vec<char>| screened(text, covers, found);
-    let mut replaced = Vec::new();
-    let rewritten = serde_json::to_value(report).and_then(|mut value| {
-        walk(&mut value, &change, "", "", &mut replaced);
-        serde_json::from_value(value)
-    });
-    let mut report: DayReport = rewritten.expect("a report's own JSON reads back as a report");
+    let (mut report, replaced) = screen_any(report, covers);
     for line in &mut report.athletes {
         if is_blank(&line.name) {
             line.name = format!("(no name, {})", line.id);
         }
     }
     (report, replaced)
+}
+
+/// Does for any of this crate's inputs what [`screen`] does for a report.
+pub fn screen_any<T: Serialize + DeserializeOwned>(
+    input: &T,
+    covers: &dyn Fn(&[char]) -> bool,
+) -> (T, Vec<Replaced>) {
+    let change = |text: &str, found: &mut Vec<char>| screened(text, covers, found);
+    let mut replaced = Vec::new();
+    let rewritten = serde_json::to_value(input).and_then(|mut value| {
+        walk(&mut value, &change, "", "", &mut replaced);
+        serde_json::from_value(value)
+    });
+    let input: T = rewritten.expect("an input's own JSON reads back as the same input");
+    (input, replaced)
 }
 
 /// Returns whether nothing of a text can be seen.

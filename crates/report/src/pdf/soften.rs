@@ -10,7 +10,7 @@ const LONGEST: usize = 22;
 /// Letters between the places put into a longer run.
 const EVERY: usize = 11;
 
-/// Softens every text below `value`, except pictures and their alternatives.
+/// Softens every text below `value`, except pictures, their alternatives and addresses.
 pub fn all(mut value: Value) -> Value {
     walk(&mut value);
     value
@@ -23,7 +23,7 @@ fn walk(value: &mut Value) {
         Value::Object(map) => {
             let texts = map
                 .iter_mut()
-                .filter(|(key, _)| !matches!(key.as_str(), "svg" | "alt" | "labels"));
+                .filter(|(key, _)| !matches!(key.as_str(), "svg" | "alt" | "labels" | "url"));
             texts.for_each(|(_, item)| walk(item));
         }
         Value::Null | Value::Bool(_) | Value::Number(_) => {}

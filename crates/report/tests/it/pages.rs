@@ -198,7 +198,7 @@ fn on_the_page(printed: &Printed) -> Vec<Word> {
 }
 
 /// Words on one line may touch but not lie on each other.
-fn no_overlap(words: &[Word]) {
+pub fn no_overlap(words: &[Word]) {
     let mut compared = 0;
     for (i, a) in words.iter().enumerate() {
         for b in words[i + 1..].iter().filter(|b| b.page == a.page) {

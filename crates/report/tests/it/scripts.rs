@@ -8,7 +8,7 @@ use crate::fixture::{DAY, day, roster};
 use crate::tools::Printed;
 
 /// Invented names that the bundled fonts must print as they are.
-const PRINTED: [&str; 16] = [
+pub const PRINTED: [&str; 16] = [
     "Žofie Křížová-Ångerød",
     "Nguyễn Thị Ánh Sông",
     "Łucja Świerk",
@@ -49,7 +49,7 @@ fn names() -> Vec<String> {
 
 /// Letters of a text without spaces and marks of direction: the order of words in a line of mixed
 /// direction is the reader's, the letters are ours.
-fn letters(text: &str) -> String {
+pub fn letters(text: &str) -> String {
     let skip = |c: &char| {
         c.is_whitespace() || matches!(c, '\u{200B}'..='\u{200F}' | '\u{202A}'..='\u{202E}')
     };

@@ -46,11 +46,50 @@ impl Printed {
         self.text(&[])
     }
 
+    /// Returns the text of all pages in the order in which it stands in the file: cell by cell.
+    pub fn in_file_order(&self) -> String {
+        self.text(&["-raw"])
+    }
+
     fn text(&self, options: &[&str]) -> String {
         let path = self.path();
         let path = path.to_str().expect("the path is text");
         let args: Vec<&str> = options.iter().copied().chain([path, "-"]).collect();
         run("pdftotext", &args).replace(['\u{202F}', '\u{A0}'], " ")
+    }
+
+    /// Returns a page as it is printed: width, height (dots) and greys (0 black), row by row.
+    pub fn greys(&self, page: usize, dots_an_inch: u32) -> (usize, usize, Vec<u8>) {
+        let stem = self.folder.path().join("page");
+        let (n, dots) = (page.to_string(), dots_an_inch.to_string());
+        let (from, to) = (self.path(), stem.to_str().expect("the path is text"));
+        let from = from.to_str().expect("the path is text");
+        run(
+            "pdftoppm",
+            &[
+                "-gray",
+                "-r",
+                &dots,
+                "-f",
+                &n,
+                "-l",
+                &n,
+                "-singlefile",
+                from,
+                to,
+            ],
+        );
+        let file = fs::read(stem.with_extension("pgm")).expect("the picture was written");
+        let head = String::from_utf8_lossy(&file[..file.len().min(40)]).into_owned();
+        let mut parts = head.split_ascii_whitespace();
+        assert_eq!(parts.next(), Some("P5"), "{head}");
+        let mut number = || -> usize {
+            let text = parts.next().expect("the head has three numbers");
+            text.parse().expect("the head holds numbers")
+        };
+        let (wide, high, deepest) = (number(), number(), number());
+        assert_eq!(deepest, 255);
+        (wide, high, file[file.len() - wide * high..].to_vec())
     }
 
     /// Returns what `pdfinfo` says.
