@@ -56,4 +56,10 @@ ids! {
     MergeId;
     /// A sound check.
     SoundCheckId;
+    /// A wave of a test day.
+    WaveId;
+    /// A paper of a test day.
+    PaperId;
+    /// A health note.
+    HealthNoteId;
 }

@@ -23,6 +23,7 @@ mod rows;
 pub mod schema;
 mod sound_checks;
 mod undo;
+mod waves;
 mod words;
 mod world;
 
@@ -31,14 +32,16 @@ pub use db::{DbCause, DbError};
 pub use digest::{sha256_hex, sha256_of};
 pub use error::{ArchiveError, ExportFault};
 pub use id::{
-    DayId, HeldId, ImportId, MembershipId, MergeId, PersonId, ResultId, SoundCheckId, SourceId,
+    DayId, HealthNoteId, HeldId, ImportId, MembershipId, MergeId, PaperId, PersonId, ResultId,
+    SoundCheckId, SourceId, WaveId,
 };
 pub use model::{
-    Change, ChangeKind, Covariates, DayFacts, Encouragement, Familiarity, Finding, HeldRow,
-    HistoryEntry, Illness, Import, ImportFile, ImportKind, ImportReport, Membership, Merge,
-    MergeReport, NewPerson, NewResult, Person, PersonFacts, Provenance, RecordedMembership,
-    ResultFacts, ResultFilter, ResultRecord, RpeScale, Sex, SoundCheck, SoundCheckFacts,
-    SoundCheckKind, SourceRow, TestDay, WhichDay,
+    Change, ChangeKind, Covariates, DayFacts, DayPaper, Encouragement, Familiarity, Finding,
+    HealthNote, HeldRow, HistoryEntry, Illness, Import, ImportFile, ImportKind, ImportReport,
+    Membership, Merge, MergeReport, NewEvent, NewPerson, NewResult, PaperKind, Person, PersonFacts,
+    Provenance, RecordedMembership, ResultFacts, ResultFilter, ResultRecord, RpeScale, Sex,
+    SoundCheck, SoundCheckFacts, SoundCheckKind, SourceRow, Stored, StoredEvent, TestDay, Wave,
+    WaveOutcome, WhichDay,
 };
 pub use open::{Archive, Writer};
 pub use words::Word;

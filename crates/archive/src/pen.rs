@@ -131,6 +131,14 @@ impl Pen<'_> {
     }
 }
 
+/// Checks the values of a row that is written without a pen of its own.
+pub(crate) fn fitting(table: &'static Table, values: &[V]) -> Result<(), ArchiveError> {
+    for (column, value) in table.columns.iter().zip(values) {
+        fit(table, column, &mut value.clone())?;
+    }
+    Ok(())
+}
+
 fn fit(table: &Table, column: &Column, value: &mut V) -> Result<(), ArchiveError> {
     if column.optional && matches!(value, V::T(text) if text.trim().is_empty()) {
         *value = V::Null;

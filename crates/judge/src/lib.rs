@@ -12,10 +12,9 @@ pub use event::{
     ResumeChoice, Role, Ruling, Side, VERSION, What,
 };
 pub use fold::{
-    Anchor,
-    AssessorCall, Completed, Conflict, ConflictKind, CueIndex, Fold, Interruption, JudgedCue,
-    LaneResult, LaneState, LaneStatus, MissMark, MissStanding, ReadBack, Reading, Settlement,
-    StopMark, Warning, WaveNote, WaveState,
+    Anchor, AssessorCall, Completed, Conflict, ConflictKind, CueIndex, Fold, Interruption,
+    JudgedCue, LaneResult, LaneState, LaneStatus, MissMark, MissStanding, ReadBack, Reading,
+    Settlement, StopMark, Warning, WaveNote, WaveState,
 };
 pub use outcome::{Amount, Censoring, Outcome};
 pub use reason::{StopReason, UnknownReason};

@@ -93,7 +93,10 @@ impl Settings {
             (0, _) => "the definition gives no number of misses that ends a run".to_owned(),
             (1, _) => "the first miss ends the run".to_owned(),
             (n, MissCounting::Cumulative) => {
-                format!("{} warning, then stop: miss {n} ends the run, whenever it comes", n - 1)
+                format!(
+                    "{} warning, then stop: miss {n} ends the run, whenever it comes",
+                    n - 1
+                )
             }
             (n, MissCounting::Consecutive) => {
                 format!("{n} misses in a row end the run; reaching the line clears them")

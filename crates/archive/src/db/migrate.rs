@@ -17,7 +17,7 @@ pub(crate) struct Step {
 }
 
 /// The steps this build knows.
-pub(crate) const STEPS: [Step; 5] = [
+pub(crate) const STEPS: [Step; 6] = [
     Step {
         number: 1,
         name: "changes",
@@ -42,6 +42,11 @@ pub(crate) const STEPS: [Step; 5] = [
         number: 5,
         name: "sound_checks",
         sql: include_str!("../../migrations/0005_sound_checks.sql"),
+    },
+    Step {
+        number: 6,
+        name: "waves",
+        sql: include_str!("../../migrations/0006_waves.sql"),
     },
 ];
 

@@ -40,6 +40,14 @@ words! {
         ResultWithdrawn = "result_withdrawn",
         /// A sound check was attached to a test day.
         SoundCheckAdded = "sound_check_added",
+        /// A wave was opened on a test day; its events belong to this change.
+        WaveOpened = "wave_opened",
+        /// A wave was closed and gave results.
+        WaveClosed = "wave_closed",
+        /// A paper was added to a test day.
+        PaperAdded = "day_paper_added",
+        /// The medic wrote a note.
+        HealthNoteAdded = "health_note_added",
         /// A change was undone.
         Undo = "undo",
         /// An undone change took effect again.

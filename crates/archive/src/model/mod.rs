@@ -9,6 +9,7 @@ mod reading;
 mod result;
 mod sound_check;
 mod test_day;
+mod wave;
 
 pub use change::{Change, ChangeKind};
 pub use covariates::{Covariates, Encouragement, Familiarity, Illness};
@@ -21,3 +22,4 @@ pub(crate) use result::{AMOUNT_UNITS, CENSORING_WORDS, censoring_word};
 pub use result::{HistoryEntry, ResultFacts, ResultFilter, ResultRecord, RpeScale};
 pub use sound_check::{SoundCheck, SoundCheckFacts, SoundCheckKind};
 pub use test_day::{DayFacts, TestDay};
+pub use wave::{DayPaper, HealthNote, NewEvent, PaperKind, Stored, StoredEvent, Wave, WaveOutcome};

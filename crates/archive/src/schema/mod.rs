@@ -9,6 +9,7 @@ mod results;
 mod sound_checks;
 mod test_days;
 mod value;
+mod waves;
 
 pub use page::{data_dictionary, schema_page};
 pub(crate) use value::{objection, shown};
@@ -78,7 +79,7 @@ pub struct Table {
 }
 
 /// Every table of the archive, each after the ones it refers to.
-pub const TABLES: [&Table; 16] = [
+pub const TABLES: [&Table; 21] = [
     &ABOUT,
     &CHANGE,
     &IMPORT,
@@ -95,6 +96,11 @@ pub const TABLES: [&Table; 16] = [
     &TEST_DAY_VERSION,
     &RESULT,
     &SOUND_CHECK,
+    &WAVE,
+    &WAVE_EVENT,
+    &WAVE_RESULT,
+    &DAY_PAPER,
+    &HEALTH_NOTE,
 ];
 
 pub(crate) use imports::{FINDING, HELD_ROW, IMPORT, SETTLEMENT, SOURCE_ROW};
@@ -103,6 +109,7 @@ pub(crate) use people::{ALIAS, MEMBERSHIP, MERGE, PERSON, PERSON_VERSION};
 pub(crate) use results::RESULT;
 pub(crate) use sound_checks::SOUND_CHECK;
 pub(crate) use test_days::{TEST_DAY, TEST_DAY_VERSION};
+pub(crate) use waves::{DAY_PAPER, HEALTH_NOTE, WAVE, WAVE_EVENT, WAVE_RESULT};
 
 impl Table {
     /// Returns where a column stands, from 0.

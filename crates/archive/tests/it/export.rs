@@ -272,9 +272,9 @@ fn a_manifest_that_is_not_understood_is_refused() {
         "`archive.json`: found format `plimsoll-export` version 2, allowed is `plimsoll-export` \
          version 1; use the build that made the export; nothing was restored"
     );
-    let error = manifest("\"schema_version\": 5", "\"schema_version\": 6");
+    let error = manifest("\"schema_version\": 6", "\"schema_version\": 7");
     assert!(
-        error.starts_with("`archive.json`: found schema 6, allowed is schema 5 of this build;"),
+        error.starts_with("`archive.json`: found schema 7, allowed is schema 6 of this build;"),
         "{error}"
     );
     let error = manifest("definitions/own/test.toml", "definitions/../plimsoll.db");

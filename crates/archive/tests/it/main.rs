@@ -13,3 +13,4 @@ mod schema;
 mod sound_checks;
 mod support;
 mod undo;
+mod waves;

@@ -17,13 +17,17 @@ pub enum EventFault {
         allowed: usize,
     },
     /// It is not an event.
-    #[error("this is not an event: {why}; see docs/formats/events.md for the kinds and their fields")]
+    #[error(
+        "this is not an event: {why}; see docs/formats/events.md for the kinds and their fields"
+    )]
     Unreadable {
         /// What the reader complained of.
         why: String,
     },
     /// A newer build wrote it.
-    #[error("the event has version {found} and this build reads up to {known}; use the newer build")]
+    #[error(
+        "the event has version {found} and this build reads up to {known}; use the newer build"
+    )]
     Newer {
         /// Version found.
         found: u64,

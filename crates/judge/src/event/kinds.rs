@@ -36,7 +36,10 @@ fn one() -> u32 {
     1
 }
 
-#[expect(clippy::trivially_copy_pass_by_ref, reason = "serde asks for a reference")]
+#[expect(
+    clippy::trivially_copy_pass_by_ref,
+    reason = "serde asks for a reference"
+)]
 fn is_one(n: &u32) -> bool {
     *n == 1
 }

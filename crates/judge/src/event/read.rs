@@ -186,12 +186,7 @@ impl What {
                     ReadingKind::Exertion => (0..=100, "0 to 100 tenths of a point"),
                 };
                 need(range.contains(value), "value", value, allowed)?;
-                need(
-                    *after_s <= 86_400,
-                    "after_s",
-                    after_s,
-                    "0 to 86400 seconds",
-                )
+                need(*after_s <= 86_400, "after_s", after_s, "0 to 86400 seconds")
             }
             Self::Anchored { zero_ms, .. } => need(
                 (0..=4_102_444_800_000).contains(zero_ms),

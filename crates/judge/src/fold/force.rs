@@ -67,11 +67,7 @@ pub(super) fn in_force<'a>(
         stands(*id, &undos, &mut verdicts);
     }
     let is_in = |id: &Uuid| verdicts.get(id).copied().unwrap_or(true);
-    let mut events: Vec<&Event> = known
-        .values()
-        .filter(|e| is_in(&e.id))
-        .copied()
-        .collect();
+    let mut events: Vec<&Event> = known.values().filter(|e| is_in(&e.id)).copied().collect();
     events.sort_by(|a, b| a.key().cmp(&b.key()));
     disputed_undos.retain(|(undo, target)| is_in(&undo.id) && is_in(target));
     InForce {
@@ -83,11 +79,7 @@ pub(super) fn in_force<'a>(
 
 /// Works out whether an event stands: it does unless an undo that stands takes it back. Two that
 /// take each other back both fall. Walks without recursion, so that a hostile chain costs no stack.
-fn stands(
-    id: Uuid,
-    undos: &BTreeMap<Uuid, Vec<Uuid>>,
-    verdicts: &mut BTreeMap<Uuid, bool>,
-) {
+fn stands(id: Uuid, undos: &BTreeMap<Uuid, Vec<Uuid>>, verdicts: &mut BTreeMap<Uuid, bool>) {
     let mut path = vec![id];
     let mut on_path: BTreeSet<Uuid> = BTreeSet::from([id]);
     while let Some(at) = path.last().copied() {

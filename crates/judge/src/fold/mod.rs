@@ -19,9 +19,9 @@ pub use state::{
     WaveState,
 };
 
+use crate::StopReason;
 use crate::event::{Event, Lane, LanePlan, Opening, ResumeChoice, What};
 use crate::settings::Settings;
-use crate::StopReason;
 use rulings::Rulings;
 use stops::Around;
 
@@ -160,7 +160,11 @@ impl Fold {
             .any(|e| matches!(&e.what, What::Started { lanes } if lanes.contains(&lane)))
             || (plan.from_bout > 1 && state.started);
         let (mut stop, conflict) = around.stop();
-        if !gone && stop.as_ref().is_some_and(|s| s.calls.is_empty() && !corrected(s)) {
+        if !gone
+            && stop
+                .as_ref()
+                .is_some_and(|s| s.calls.is_empty() && !corrected(s))
+        {
             stop = None;
         }
         let mut status = match (&stop, absent, gone) {

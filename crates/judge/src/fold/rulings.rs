@@ -14,10 +14,9 @@ impl Rulings {
     /// Collects the rulings among events in order.
     pub(super) fn of(events: &[&Event]) -> Self {
         let pairs = events.iter().filter_map(|event| match &event.what {
-            What::Ruled { ruling } => Some((
-                (ruling.lane, ruling.about.clone()),
-                ruling.stands.clone(),
-            )),
+            What::Ruled { ruling } => {
+                Some(((ruling.lane, ruling.about.clone()), ruling.stands.clone()))
+            }
             _ => None,
         });
         Self(pairs.collect())

@@ -149,7 +149,7 @@ impl Around<'_> {
         }
         let now = self.now_ms?;
         let last = self.last_bout();
-        (self.index.finished_by(now) >= last && !self.judged.warning.over).then(|| StopMark {
+        (self.index.finished_by(now) >= last && !self.judged.warning.over).then_some(StopMark {
             reason: StopReason::EndOfLadder,
             completed: Some(Completed {
                 bouts: last,
