@@ -1,0 +1,3 @@
+//! Checks against rules that others published.
+
+mod officiating;
