@@ -8,6 +8,7 @@ pub mod import;
 pub mod meaning;
 pub mod score;
 pub mod sound_check;
+pub mod test_day;
 
 pub use day_card::{DayCard, DayCardError, day_card, plain_day};
 pub use day_report::{DayReportError, day_report};

@@ -2,3 +2,4 @@
 
 mod bench;
 mod sound_check;
+mod test_day;
