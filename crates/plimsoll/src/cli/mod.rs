@@ -1,5 +1,6 @@
 //! The words of the command line.
 
+mod day;
 mod listen;
 mod questions;
 mod sheets;
@@ -9,6 +10,7 @@ use std::path::PathBuf;
 
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
+pub use day::{DayCommand, Replay};
 pub use listen::Listen;
 pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
@@ -61,6 +63,9 @@ pub enum Command {
     Report(Report),
     /// Print the cautions that belong to a maximal test.
     Cautions,
+    /// Look at test days and their waves.
+    #[command(subcommand)]
+    Day(DayCommand),
     /// Run the whole job on an invented club.
     Demo(Demo),
     /// Look after the archive: back up, check, export, restore, undo.

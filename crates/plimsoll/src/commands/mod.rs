@@ -4,6 +4,7 @@ mod archive;
 mod cautions;
 mod change;
 mod cues;
+mod day;
 mod demo;
 mod demo_sound;
 mod examine;
@@ -51,6 +52,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
+        Command::Day(command) => day::run(&session, &tests()?, command),
         Command::Demo(demo) => demo::run(&session, &tests()?, &facts()?, demo),
         Command::Archive(command) => archive::run(&session, command),
         Command::People(command) => people::run(&session, tests, command),

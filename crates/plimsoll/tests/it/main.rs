@@ -2,6 +2,7 @@
 
 mod archive;
 mod cues;
+mod day;
 mod listen;
 mod questions;
 mod sheets;
