@@ -3,6 +3,7 @@
 mod day;
 mod listen;
 mod questions;
+mod serve;
 mod sheets;
 mod sound;
 
@@ -13,6 +14,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 pub use day::{DayCommand, Replay};
 pub use listen::Listen;
 pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
+pub use serve::Serve;
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 pub use sound::{Cues, Speech};
 
@@ -66,6 +68,8 @@ pub enum Command {
     /// Look at test days and their waves.
     #[command(subcommand)]
     Day(DayCommand),
+    /// Serve the pages of the test day to this machine and to phones nearby.
+    Serve(Serve),
     /// Run the whole job on an invented club.
     Demo(Demo),
     /// Look after the archive: back up, check, export, restore, undo.

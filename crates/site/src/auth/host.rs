@@ -1,0 +1,105 @@
+//! The door: names this server answers to, where a change may come from, headers of every answer.
+
+use std::collections::BTreeSet;
+
+use axum::extract::{Request, State};
+use axum::http::{HeaderValue, Method, header};
+use axum::middleware::Next;
+use axum::response::{IntoResponse, Response};
+
+use crate::app::App;
+use crate::fault::Fault;
+
+/// The header a program sends with a change; a foreign page cannot.
+const OWN_HEADER: &str = "x-plimsoll";
+/// What pages may load: nothing from elsewhere, no script in the page itself.
+const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
+     media-src 'self' blob:; connect-src 'self'; font-src 'self'; form-action 'self'; \
+     base-uri 'none'; frame-ancestors 'none'";
+
+/// The names this server answers to, without ports.
+#[derive(Debug, Clone, Default)]
+pub struct Hosts(BTreeSet<String>);
+
+impl Hosts {
+    /// Returns the names of this machine and the ones given.
+    pub fn new(more: impl IntoIterator<Item = String>) -> Self {
+        let own = ["localhost", "127.0.0.1", "[::1]"].map(str::to_owned);
+        let more = more.into_iter().map(|name| name.to_ascii_lowercase());
+        Self(own.into_iter().chain(more).collect())
+    }
+
+    fn has(&self, authority: &str) -> bool {
+        self.0.contains(&bare(authority))
+    }
+}
+
+/// Returns a host without its port.
+fn bare(authority: &str) -> String {
+    let end = match authority.rfind(']') {
+        Some(bracket) => bracket + 1,
+        None => authority.rfind(':').unwrap_or(authority.len()),
+    };
+    authority[..end].to_ascii_lowercase()
+}
+
+/// Checks where a request comes from, and puts the headers on its answer.
+pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Response {
+    let private = !request.uri().path().starts_with("/assets/");
+    let mut response = match check(&app, &request) {
+        Ok(()) => next.run(request).await,
+        Err(fault) => fault.into_response(),
+    };
+    let headers = response.headers_mut();
+    for (name, value) in [
+        (header::CONTENT_SECURITY_POLICY, POLICY),
+        (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
+        (header::REFERRER_POLICY, "no-referrer"),
+        (header::X_FRAME_OPTIONS, "DENY"),
+    ] {
+        headers.insert(name, HeaderValue::from_static(value));
+    }
+    if private && !headers.contains_key(header::CACHE_CONTROL) {
+        headers.insert(header::CACHE_CONTROL, HeaderValue::from_static("no-store"));
+    }
+    response
+}
+
+fn check(app: &App, request: &Request) -> Result<(), Fault> {
+    let headers = request.headers();
+    let host = headers
+        .get(header::HOST)
+        .and_then(|value| value.to_str().ok())
+        .or_else(|| request.uri().authority().map(|a| a.as_str()))
+        .unwrap_or_default();
+    if !app.hosts().has(host) {
+        return Err(Fault::forbidden(
+            "header `host`",
+            "a name this server does not go by",
+            "an address the server printed when it started",
+        ));
+    }
+    let origin = headers.get(header::ORIGIN).and_then(|v| v.to_str().ok());
+    let foreign = origin.is_some_and(|origin| {
+        let from = origin.split_once("://").map_or("", |(_, from)| from);
+        !from.eq_ignore_ascii_case(host)
+    });
+    let upgrade = headers.contains_key(header::UPGRADE);
+    let changes = !matches!(*request.method(), Method::GET | Method::HEAD);
+    if foreign && (changes || upgrade) {
+        return Err(Fault::forbidden(
+            "header `origin`",
+            "another site",
+            "a page of this server",
+        ));
+    }
+    let api = request.uri().path().starts_with("/api/");
+    if api && changes && !headers.contains_key(OWN_HEADER) {
+        return Err(Fault::forbidden(
+            "header `x-plimsoll`",
+            "none",
+            "`1`, on every request of a program that changes something",
+        ));
+    }
+    Ok(())
+}

@@ -1,0 +1,24 @@
+//! The live channel of a wave, as `docs/formats/live.md` has it.
+
+mod record;
+mod socket;
+mod timeline;
+mod view;
+
+pub use record::record;
+pub use socket::socket;
+pub use timeline::timeline;
+pub use view::{clock, no_route, view, wait};
+
+use plimsoll_archive::WaveId;
+
+use crate::fault::Fault;
+
+/// Reads the id of a wave from a path.
+///
+/// # Errors
+///
+/// [`Fault::missing`] when it is none.
+pub fn wave_id(text: &str) -> Result<WaveId, Fault> {
+    text.parse().map_err(|_| Fault::missing("wave", "an id that is none"))
+}
