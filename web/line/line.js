@@ -329,7 +329,14 @@ function frame() {
   const at = cue();
   const moment = index && at ? momentAt(index, at.cue_ms) : null;
   const broken = state?.interruptions.some((i) => i.how == null);
-  const instead = state == null ? "connecting" : state.closed ? "closed" : "not started";
+  const instead =
+    state == null
+      ? "connecting"
+      : state.closed
+        ? "closed"
+        : state.started
+          ? "running, no cue clock"
+          : "not started";
   pace.update(broken ? null : moment, broken ? "interrupted" : instead, index?.timeline.name ?? "");
   strip.update(moment);
   shown.update(broken ? null : moment, switches.cues);

@@ -6,6 +6,7 @@ use std::sync::Arc;
 use axum::Router;
 use axum::routing::{get, post};
 use plimsoll_archive::{Writer, sha256_hex};
+use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
 
 use crate::auth::{self, Access, Hosts, Rates, Role, Store};
@@ -34,6 +35,7 @@ struct Parts {
     keeper: Keeper,
     waves: Waves,
     catalogue: Catalogue,
+    facts: Facts,
     store: Store,
     rates: Rates,
     hosts: Hosts,
@@ -56,6 +58,7 @@ impl App {
     pub fn new(
         writer: Writer,
         catalogue: Catalogue,
+        facts: Facts,
         options: SiteOptions,
         clock: Arc<dyn Clock>,
     ) -> Result<Self, SiteError> {
@@ -72,6 +75,7 @@ impl App {
             rates: Rates::default(),
             keeper,
             catalogue,
+            facts,
             store,
             hosts,
             options,
@@ -94,6 +98,11 @@ impl App {
     /// Returns the test definitions.
     pub(crate) fn catalogue(&self) -> &Catalogue {
         &self.0.catalogue
+    }
+
+    /// Returns the facts of the trade.
+    pub(crate) fn facts(&self) -> &Facts {
+        &self.0.facts
     }
 
     /// Returns the memory of devices.

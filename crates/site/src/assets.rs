@@ -2,13 +2,14 @@
 
 use axum::extract::{Path, State};
 use axum::http::{StatusCode, header};
-use axum::response::{IntoResponse, Redirect, Response};
+use axum::response::{IntoResponse, Response};
 use rust_embed::RustEmbed;
 
 use crate::app::App;
 use crate::auth::Who;
 use crate::fault::Fault;
 use crate::live::wave_id;
+use crate::pages::Refused;
 
 #[derive(RustEmbed)]
 #[folder = "../../web/"]
@@ -39,12 +40,9 @@ pub async fn asset(Path(path): Path<String>) -> Result<Response, Fault> {
 /// `GET /line/{wave}`: the same shell for every wave; the page asks for the rest.
 pub async fn line_screen(
     State(app): State<App>,
-    who: Result<Who, Fault>,
+    who: Who,
     Path(wave): Path<String>,
-) -> Result<Response, Fault> {
-    let Ok(who) = who else {
-        return Ok(Redirect::to("/enter").into_response());
-    };
+) -> Result<Response, Refused> {
     let id = wave_id(&wave)?;
     who.may_see(id)?;
     app.waves().get(&app, id).await?;

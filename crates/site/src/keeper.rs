@@ -40,11 +40,7 @@ impl Keeper {
     }
 
     /// Stores events of a wave; they are on disk when this returns.
-    pub async fn append(
-        &self,
-        wave: WaveId,
-        events: Vec<NewEvent>,
-    ) -> Result<Vec<Stored>, Fault> {
+    pub async fn append(&self, wave: WaveId, events: Vec<NewEvent>) -> Result<Vec<Stored>, Fault> {
         let (reply, answer) = oneshot::channel();
         let job = Job::Append {
             wave,

@@ -6,6 +6,7 @@ use std::time::Duration;
 
 use axum_server::Handle;
 use plimsoll_archive::Writer;
+use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
 
 use crate::app::{App, SiteOptions, router};
@@ -37,6 +38,7 @@ pub struct Listening {
 pub async fn serve(
     writer: Writer,
     catalogue: Catalogue,
+    facts: Facts,
     clock: Arc<dyn Clock>,
     listening: Listening,
     tell: impl FnOnce(&[String], Option<&str>),
@@ -54,12 +56,11 @@ pub async fn serve(
             }
         }
     }
-    let socket = std::net::TcpListener::bind(listening.address).map_err(|source| {
-        SiteError::Listen {
+    let socket =
+        std::net::TcpListener::bind(listening.address).map_err(|source| SiteError::Listen {
             address: listening.address.to_string(),
             source,
-        }
-    })?;
+        })?;
     let bound = socket.local_addr().map_err(|source| SiteError::Listen {
         address: listening.address.to_string(),
         source,
@@ -95,7 +96,7 @@ pub async fn serve(
         secure: ready.is_some(),
         rehearse: listening.rehearse,
     };
-    let service = router(App::new(writer, catalogue, options, clock)?).into_make_service();
+    let service = router(App::new(writer, catalogue, facts, options, clock)?).into_make_service();
     tell(&urls, ready.as_ref().and_then(|r| r.authority.as_deref()));
     let handle = Handle::new();
     let ending = handle.clone();
@@ -129,7 +130,10 @@ enum Either {
 }
 
 impl Either {
-    async fn run(self, service: axum::routing::IntoMakeService<axum::Router>) -> std::io::Result<()> {
+    async fn run(
+        self,
+        service: axum::routing::IntoMakeService<axum::Router>,
+    ) -> std::io::Result<()> {
         match self {
             Self::Plain(server) => server.serve(service).await,
             Self::Tls(server) => server.serve(service).await,

@@ -44,7 +44,11 @@ fn date(ms: i64) -> (i32, u8, u8) {
     let at = jiff::Timestamp::from_millisecond(ms).unwrap_or(jiff::Timestamp::UNIX_EPOCH);
     let date = at.to_zoned_datetime(jiff::tz::TimeZone::UTC).date();
     let small = |n: i8| u8::try_from(n).unwrap_or(1);
-    (i32::from(date.year()), small(date.month()), small(date.day()))
+    (
+        i32::from(date.year()),
+        small(date.month()),
+        small(date.day()),
+    )
 }
 
 /// Makes ready what a choice asks for; nothing for plain.
@@ -102,12 +106,12 @@ pub async fn ready(
 }
 
 /// Returns the authority's certificate and what signs with its key; made once and kept.
-fn authority(
-    folder: &Path,
-    now_ms: i64,
-) -> Result<(String, Issuer<'static, KeyPair>), SiteError> {
+fn authority(folder: &Path, now_ms: i64) -> Result<(String, Issuer<'static, KeyPair>), SiteError> {
     let tls = |error: rcgen::Error| SiteError::Tls(error.to_string());
-    let (cert_path, key_path) = (folder.join("authority.pem"), folder.join("authority-key.pem"));
+    let (cert_path, key_path) = (
+        folder.join("authority.pem"),
+        folder.join("authority-key.pem"),
+    );
     if let (Ok(cert), Ok(key)) = (
         std::fs::read_to_string(&cert_path),
         std::fs::read_to_string(&key_path),

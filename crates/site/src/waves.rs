@@ -189,7 +189,12 @@ impl Live {
 
     /// Returns the highest logical clock of the events.
     pub fn order(&self) -> u64 {
-        self.inner().events.iter().map(|e| e.order).max().unwrap_or(0)
+        self.inner()
+            .events
+            .iter()
+            .map(|e| e.order)
+            .max()
+            .unwrap_or(0)
     }
 
     /// Returns how many events a device has sent.

@@ -55,7 +55,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
         Command::Day(command) => day::run(&session, &tests()?, command),
-        Command::Serve(args) => serve::run(&session, tests()?, args),
+        Command::Serve(args) => serve::run(&session, tests()?, facts()?, args),
         Command::Demo(demo) => demo::run(&session, &tests()?, &facts()?, demo),
         Command::Archive(command) => archive::run(&session, command),
         Command::People(command) => people::run(&session, tests, command),

@@ -48,9 +48,12 @@ pub fn fill(writer: &mut Writer, catalogue: &Catalogue) -> Result<(), Failure> {
     })?;
     let plan = deal(TEST, &runners, 24, 3);
     writer.add_paper(day, PaperKind::Plan, None, &write_paper(&plan))?;
-    let planned = plan.waves.first().ok_or_else(|| Failure::new("an empty plan"))?;
-    let opening = opening(planned, test, catalogue, &names, &BTreeMap::new())
-        .map_err(Failure::new)?;
+    let planned = plan
+        .waves
+        .first()
+        .ok_or_else(|| Failure::new("an empty plan"))?;
+    let opening =
+        opening(planned, test, catalogue, &names, &BTreeMap::new()).map_err(Failure::new)?;
     let wave = writer.add_wave(day, planned.number, &planned.name)?;
     let event = Event {
         v: VERSION,

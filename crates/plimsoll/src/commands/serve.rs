@@ -5,6 +5,7 @@ use std::path::Path;
 use std::sync::Arc;
 
 use plimsoll_archive::{Archive, World, Writer};
+use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
 use plimsoll_site::{Clock, Listening, TlsChoice};
 use uuid::Uuid;
@@ -38,7 +39,12 @@ impl Clock for Here {
 }
 
 /// Serves until the process is told to end.
-pub fn run(session: &Session, catalogue: Catalogue, args: &Serve) -> Result<Found, Failure> {
+pub fn run(
+    session: &Session,
+    catalogue: Catalogue,
+    facts: Facts,
+    args: &Serve,
+) -> Result<Found, Failure> {
     let machine = Machine::acting_as(session.who.as_deref());
     let clock: Arc<dyn Clock> = Arc::new(Here(machine.clone()));
     // A rehearsal has an archive of its own, gone when it ends.
@@ -98,7 +104,7 @@ pub fn run(session: &Session, catalogue: Catalogue, args: &Serve) -> Result<Foun
     };
     runtime
         .block_on(plimsoll_site::serve(
-            writer, catalogue, clock, listening, tell, stop,
+            writer, catalogue, facts, clock, listening, tell, stop,
         ))
         .map_err(Failure::new)?;
     Ok(Found::Nothing)

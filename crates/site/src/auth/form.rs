@@ -3,11 +3,11 @@
 use std::collections::BTreeMap;
 
 use axum::extract::{FromRequest, Request};
-use axum::extract::FromRequestParts;
 
 use super::who::{CSRF_FIELD, Who};
 use crate::app::App;
 use crate::fault::Fault;
+use crate::pages::Refused;
 
 /// Bytes of the largest form: a plan of 60 runners.
 const MAX_FORM: usize = 256 * 1024;
@@ -29,16 +29,6 @@ impl Guarded {
     /// Returns every value of a field.
     pub fn all(&self, name: &str) -> &[String] {
         self.fields.get(name).map_or(&[], Vec::as_slice)
-    }
-
-    /// Returns the names of the fields with a prefix, each with what follows it and its last value.
-    pub fn with_prefix<'a>(
-        &'a self,
-        prefix: &'a str,
-    ) -> impl Iterator<Item = (&'a str, &'a str)> + 'a {
-        self.fields.iter().filter_map(move |(name, values)| {
-            Some((name.strip_prefix(prefix)?, values.last()?.trim()))
-        })
     }
 
     /// Returns a number, decimal comma or point.
@@ -82,9 +72,17 @@ impl Guarded {
             return Ok(None);
         };
         let length = text.chars().count();
-        if length > most || text.chars().any(|c| c.is_control() && c != '\n' && c != '\r') {
+        if length > most
+            || text
+                .chars()
+                .any(|c| c.is_control() && c != '\n' && c != '\r')
+        {
             let allowed = format!("up to {most} characters of plain text");
-            return Err(Fault::value(name, &format!("{length} characters"), &allowed));
+            return Err(Fault::value(
+                name,
+                &format!("{length} characters"),
+                &allowed,
+            ));
         }
         Ok(Some(text.to_owned()))
     }
@@ -99,7 +97,10 @@ pub fn fields(body: &str) -> BTreeMap<String, Vec<String>> {
     let mut fields: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for pair in body.split('&').filter(|pair| !pair.is_empty()) {
         let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
-        fields.entry(decoded(name)).or_default().push(decoded(value));
+        fields
+            .entry(decoded(name))
+            .or_default()
+            .push(decoded(value));
     }
     fields
 }
@@ -128,11 +129,11 @@ fn decoded(text: &str) -> String {
 }
 
 impl FromRequest<App> for Guarded {
-    type Rejection = Fault;
+    type Rejection = Refused;
 
-    async fn from_request(request: Request, app: &App) -> Result<Self, Fault> {
-        let (mut parts, body) = request.into_parts();
-        let who = Who::from_request_parts(&mut parts, app).await?;
+    async fn from_request(request: Request, app: &App) -> Result<Self, Refused> {
+        let (parts, body) = request.into_parts();
+        let who = Who::of(&parts.headers, app)?;
         let bytes = axum::body::to_bytes(body, MAX_FORM)
             .await
             .map_err(|_| Fault::too_large("form", MAX_FORM + 1, MAX_FORM))?;
@@ -145,7 +146,8 @@ impl FromRequest<App> for Guarded {
                 "form",
                 "one that was not made for this session",
                 "a form of this server; open the page again",
-            ));
+            )
+            .into());
         }
         Ok(Self { who, fields })
     }

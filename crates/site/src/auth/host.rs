@@ -9,6 +9,7 @@ use axum::response::{IntoResponse, Response};
 
 use crate::app::App;
 use crate::fault::Fault;
+use crate::pages::Refused;
 
 /// The header a program sends with a change; a foreign page cannot.
 const OWN_HEADER: &str = "x-plimsoll";
@@ -45,16 +46,19 @@ fn bare(authority: &str) -> String {
 
 /// Checks where a request comes from, and puts the headers on its answer.
 pub async fn guard(State(app): State<App>, request: Request, next: Next) -> Response {
+    let for_program = request.uri().path().starts_with("/api/");
     let private = !request.uri().path().starts_with("/assets/");
     let mut response = match check(&app, &request) {
         Ok(()) => next.run(request).await,
-        Err(fault) => fault.into_response(),
+        Err(fault) if for_program => fault.into_response(),
+        Err(fault) => Refused(fault).into_response(),
     };
     let headers = response.headers_mut();
     for (name, value) in [
         (header::CONTENT_SECURITY_POLICY, POLICY),
         (header::X_CONTENT_TYPE_OPTIONS, "nosniff"),
-        (header::REFERRER_POLICY, "no-referrer"),
+        // With `no-referrer` a browser hides the origin of our own forms too.
+        (header::REFERRER_POLICY, "same-origin"),
         (header::X_FRAME_OPTIONS, "DENY"),
     ] {
         headers.insert(name, HeaderValue::from_static(value));

@@ -6,8 +6,8 @@ use std::io::Write;
 use std::path::{Path, PathBuf};
 use std::sync::Mutex;
 
-use argon2::password_hash::{PasswordHash, PasswordHasher, PasswordVerifier, SaltString};
 use argon2::Argon2;
+use argon2::password_hash::{PasswordHash, PasswordHasher, PasswordVerifier, SaltString};
 use plimsoll_archive::{WaveId, sha256_hex};
 use serde::{Deserialize, Serialize};
 
@@ -279,7 +279,11 @@ impl Store {
     /// # Errors
     ///
     /// [`SiteError::File`] when the memory cannot be written.
-    pub fn invite(&self, mut invitation: Invitation, secret: &[u8; 32]) -> Result<Invitation, SiteError> {
+    pub fn invite(
+        &self,
+        mut invitation: Invitation,
+        secret: &[u8; 32],
+    ) -> Result<Invitation, SiteError> {
         let now = invitation.since_ms;
         let same = |i: &Invitation| {
             i.wave == invitation.wave && i.name == invitation.name && i.lanes == invitation.lanes

@@ -3,11 +3,13 @@
 use axum::extract::FromRequestParts;
 use axum::http::request::Parts;
 use axum::http::{HeaderMap, header};
+use axum::response::{IntoResponse, Response};
 use plimsoll_archive::{WaveId, sha256_hex};
 
 use super::{Access, Role};
 use crate::app::App;
 use crate::fault::Fault;
+use crate::pages::Refused;
 
 /// The name of the cookie.
 const COOKIE: &str = "plimsoll";
@@ -37,7 +39,11 @@ impl Who {
         if self.role == Role::Lead {
             return Ok(());
         }
-        Err(Fault::forbidden("this page", "a guest's device", "the lead"))
+        Err(Fault::forbidden(
+            "this page",
+            "a guest's device",
+            "the lead",
+        ))
     }
 
     /// Returns an error unless this is the lead or the medic.
@@ -97,11 +103,14 @@ pub fn cookie(token: &str, secure: bool) -> String {
     format!("{COOKIE}={token}; Path=/; HttpOnly; SameSite=Strict; Max-Age={age}{secure}")
 }
 
-impl FromRequestParts<App> for Who {
-    type Rejection = Fault;
-
-    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Fault> {
-        let token = token_in(&parts.headers);
+impl Who {
+    /// Returns whoever sent a request.
+    ///
+    /// # Errors
+    ///
+    /// [`Fault::unknown`] when nobody knows.
+    pub fn of(headers: &HeaderMap, app: &App) -> Result<Self, Fault> {
+        let token = token_in(headers);
         if let Some(token) = token
             && let Some(known) = app.store().known(&token, app.now_ms())
         {
@@ -125,5 +134,20 @@ impl FromRequestParts<App> for Who {
             });
         }
         Err(Fault::unknown())
+    }
+}
+
+impl FromRequestParts<App> for Who {
+    type Rejection = Response;
+
+    async fn from_request_parts(parts: &mut Parts, app: &App) -> Result<Self, Response> {
+        let for_program = parts.uri.path().starts_with("/api/");
+        Self::of(&parts.headers, app).map_err(|fault| {
+            if for_program {
+                fault.into_response()
+            } else {
+                Refused(fault).into_response()
+            }
+        })
     }
 }

@@ -20,5 +20,6 @@ use crate::fault::Fault;
 ///
 /// [`Fault::missing`] when it is none.
 pub fn wave_id(text: &str) -> Result<WaveId, Fault> {
-    text.parse().map_err(|_| Fault::missing("wave", "an id that is none"))
+    text.parse()
+        .map_err(|_| Fault::missing("wave", "an id that is none"))
 }

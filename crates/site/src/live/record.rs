@@ -47,12 +47,7 @@ pub async fn record(
 }
 
 /// Takes a batch in; returns the answer for whoever sent it.
-pub async fn taken(
-    app: &App,
-    live: &Live,
-    who: &Who,
-    batch: &[&RawValue],
-) -> Result<Value, Fault> {
+pub async fn taken(app: &App, live: &Live, who: &Who, batch: &[&RawValue]) -> Result<Value, Fault> {
     app.rates().take(&who.device, RECORDING, app.now_ms())?;
     if batch.len() > MAX_EVENTS {
         return Err(Fault::too_large("events", batch.len(), MAX_EVENTS));

@@ -106,7 +106,8 @@ pub async fn join_code(State(app): State<App>, request: Request) -> Result<Respo
     Ok(match found {
         Some(found) => Redirect::to(&format!("/join/{}", found.code)).into_response(),
         None => {
-            let words = "no wave has that code today; look at it again, or ask the lead for a new one";
+            let words =
+                "no wave has that code today; look at it again, or ask the lead for a new one";
             (StatusCode::NOT_FOUND, code_page(Some(words))).into_response()
         }
     })
@@ -162,13 +163,26 @@ pub async fn join(
         .ok_or_else(|| Fault::missing("code", "one that no wave has today"))?;
     let name = form.get("name").and_then(|v| v.last());
     let name: String = name
-        .map(|name| name.trim().chars().filter(|c| !c.is_control()).take(60).collect())
+        .map(|name| {
+            name.trim()
+                .chars()
+                .filter(|c| !c.is_control())
+                .take(60)
+                .collect()
+        })
         .unwrap_or_default();
     if name.is_empty() {
         return Err(Fault::value("name", "nothing", "1 to 60 characters").into());
     }
     let to = format!("/line/{}", found.wave);
-    admit(&app, Role::Assessor, name, Some(found.wave), found.lanes, &to)
+    admit(
+        &app,
+        Role::Assessor,
+        name,
+        Some(found.wave),
+        found.lanes,
+        &to,
+    )
 }
 
 /// Admits someone and sends them on, with the cookie.

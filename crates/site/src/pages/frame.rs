@@ -50,26 +50,27 @@ pub fn page(who: &Who, title: &str, here: &str, body: &Markup) -> Markup {
     whole(
         title,
         &html! {
-            header.bar {
-                nav aria-label="Pages" {
+            header {
+                nav.bar aria-label="Pages" {
                     @for (to, name) in links {
                         @if *to == here {
                             a href=(to) aria-current="page" { (name) }
                         } @else {
                             a href=(to) { (name) }
                         }
-                        " "
                     }
+                    button.switch.end type="button" data-light-switch { "dusk" }
                 }
-                button.switch type="button" data-light-switch {}
-                @if !who.name.is_empty() || who.role != Role::Lead {
+            }
+            main.sheet { (body) }
+            @if who.role != Role::Lead || !who.name.is_empty() {
+                footer.sheet {
                     form method="post" action="/leave" {
                         (seal(who))
                         button.button-quiet type="submit" { "Leave" }
                     }
                 }
             }
-            main.sheet { (body) }
         },
     )
 }

@@ -1,8 +1,17 @@
 //! The pages of the day, made on the server; they work without script.
 
+mod arrival;
+mod close;
 mod door;
 mod frame;
+mod lists;
+mod medic;
+mod plan;
+mod results;
 mod today;
+mod wave;
+
+pub use frame::Refused;
 
 use axum::Router;
 use axum::routing::{get, post};
@@ -13,8 +22,26 @@ use crate::app::App;
 pub fn routes() -> Router<App> {
     Router::new()
         .route("/", get(today::page))
+        .route("/days", post(today::make))
         .route("/enter", get(door::enter_page).post(door::enter))
         .route("/leave", post(door::leave))
         .route("/join", get(door::join_page).post(door::join_code))
         .route("/join/{code}", get(door::join_page_of).post(door::join))
+        .route("/people", get(lists::people).post(lists::add))
+        .route("/library", get(lists::library))
+        .route("/library/{test}", get(lists::definition))
+        .route("/archive", get(lists::archive))
+        .route("/plan/{day}", get(plan::page))
+        .route("/plan/{day}/deal", post(plan::deal_again))
+        .route("/plan/{day}/change", post(plan::change))
+        .route("/plan/{day}/open", post(plan::open))
+        .route("/wave/{wave}", get(wave::page))
+        .route("/wave/{wave}/drop", post(wave::drop_device))
+        .route("/wave/{wave}/rehearse", post(wave::run_rehearsal))
+        .route("/close/{wave}", get(close::page).post(close::close))
+        .route("/close/{wave}/correct", post(close::put_right))
+        .route("/close/{wave}/again", post(close::again))
+        .route("/medic/{day}", get(medic::page).post(medic::set))
+        .route("/arrival/{day}", get(arrival::page).post(arrival::keep))
+        .route("/results/{day}", get(results::page))
 }

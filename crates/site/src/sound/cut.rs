@@ -86,7 +86,9 @@ impl Cut {
     /// [`CutError`]; then the folder is as it was.
     pub fn make(plan: &Plan, folder: &Path) -> Result<Self, CutError> {
         let cut = Self::of(plan);
-        let _one = ONE.lock().unwrap_or_else(std::sync::PoisonError::into_inner);
+        let _one = ONE
+            .lock()
+            .unwrap_or_else(std::sync::PoisonError::into_inner);
         if folder.join("track.flac").is_file() {
             return Ok(cut);
         }

@@ -1,0 +1,92 @@
+//! The coach's page of a day: what to read aloud, the squad as one picture, a line per runner.
+
+use axum::extract::{Path, State};
+use axum::response::{IntoResponse, Response};
+use maud::{PreEscaped, html};
+use plimsoll_desk::{Choices, day_report};
+use plimsoll_report::{change_words, figure_change, figure_distribution, lead_paragraph};
+
+use super::frame::{Refused, page as framed};
+use super::plan::day_id;
+use crate::app::App;
+use crate::auth::Who;
+use crate::fault::Fault;
+
+/// `GET /results/{day}`.
+pub async fn page(
+    State(app): State<App>,
+    who: Who,
+    Path(day): Path<String>,
+) -> Result<Response, Refused> {
+    who.must_lead()?;
+    let id = day_id(&day)?;
+    let asking = app.clone();
+    let report = app
+        .keeper()
+        .with(move |writer| {
+            let day = writer
+                .day(id)?
+                .ok_or_else(|| Fault::missing("test day", &id.to_string()))?;
+            day_report(
+                writer,
+                asking.catalogue(),
+                asking.facts(),
+                &day,
+                &Choices::default(),
+            )
+            .map_err(|fault| {
+                Fault::conflict(
+                    "results",
+                    &fault.to_string(),
+                    "a day with results",
+                    "close a wave first",
+                )
+            })
+        })
+        .await?;
+    let figures: Vec<String> = figure_change(&report)
+        .iter()
+        .map(|figure| figure.svg.clone())
+        .chain(figure_distribution(&report).map(|figure| figure.svg))
+        .collect();
+    // What several people share is said once.
+    let mut decisions: Vec<(String, Vec<&str>)> = Vec::new();
+    for decision in &report.decisions {
+        let what = format!("{}; {}", decision.what, decision.choices);
+        match decisions.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, people)) => people.push(&decision.person),
+            None => decisions.push((what, vec![&decision.person])),
+        }
+    }
+    let body = html! {
+        h1 { (report.title) }
+        p { (lead_paragraph(&report)) }
+        @if !report.decisions.is_empty() {
+            section.ruled {
+                h2 { "To decide" }
+                ul { @for (what, people) in &decisions { li { strong { (people.join(", ")) } ": " (what) "." } } }
+            }
+        }
+        // Made by our own figures; every text in them is escaped there.
+        @for figure in &figures { figure { (PreEscaped(figure)) } }
+        div.wide { table.table {
+            thead { tr { th scope="col" { "Name" } th scope="col" { "Label" } th scope="col" class="number" { "Metres" }
+                th scope="col" class="number" { "km/h" } th scope="col" { "Ended by" } th scope="col" { "Change" }
+                th scope="col" { "Marks" } } }
+            tbody { @for line in &report.athletes { tr {
+                td { (line.name) }
+                td { @if line.lower_bound { "at least " } (line.label) }
+                td.number { @if let Some(metres) = line.distance_m { (metres) } }
+                td.number { @if let Some(speed) = line.final_speed_kmh { (speed) } }
+                td { (line.reason) }
+                td { @if let Some(change) = &line.change { (change_words(change)) } @else { "no earlier result" } }
+                td { (line.flags.join("; ")) }
+            } } }
+        } }
+        p { (report.how_sure) }
+        div.caution { p { strong { "Caution. " }
+            "Two tests of the same person differ by chance alone. Do not select, exclude, diagnose or clear "
+            "anyone on a single result." } }
+    };
+    Ok(framed(&who, "Results", "", &body).into_response())
+}

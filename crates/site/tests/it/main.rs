@@ -1,0 +1,8 @@
+//! Tests of the server from outside: requests in, answers and what is on disk out.
+
+mod admission;
+mod pages;
+mod recording;
+mod restart;
+mod sound;
+mod support;

@@ -1,0 +1,145 @@
+//! The pages: a day from plan to results, and no health answer outside the medic's page.
+
+use axum::http::StatusCode;
+
+use crate::support::{LEAD, MEDIC, Site, batch, event_of};
+use plimsoll_judge::{StopReason, What};
+
+#[tokio::test]
+async fn every_page_answers_with_its_headers() {
+    let site = Site::new();
+    let day = site.day;
+    let wave = site.waves[0];
+    for path in [
+        "/".to_owned(),
+        "/people".to_owned(),
+        "/library".to_owned(),
+        "/library/ir1".to_owned(),
+        "/archive".to_owned(),
+        "/enter".to_owned(),
+        "/join".to_owned(),
+        format!("/plan/{day}"),
+        format!("/arrival/{day}"),
+        format!("/medic/{day}"),
+        format!("/wave/{wave}"),
+        format!("/close/{wave}"),
+        format!("/line/{wave}"),
+        "/assets/style/base.css".to_owned(),
+    ] {
+        let answer = site.get(&path, None).await;
+        assert_eq!(answer.status, StatusCode::OK, "{path}: {}", answer.text);
+        for name in [
+            "content-security-policy",
+            "x-content-type-options",
+            "x-frame-options",
+        ] {
+            assert!(answer.headers.contains_key(name), "{path}: {name}");
+        }
+    }
+    for path in [
+        "/assets/tests/mock.mjs",
+        "/assets/../Cargo.toml",
+        "/line/none",
+        "/nowhere",
+    ] {
+        let answer = site.get(path, None).await;
+        assert_eq!(answer.status, StatusCode::NOT_FOUND, "{path}");
+    }
+}
+
+#[tokio::test]
+async fn closing_writes_results_and_closing_again_corrects_them() {
+    let site = Site::new();
+    let stop = |lane| What::Stop {
+        lane,
+        reason: StopReason::Exhaustion,
+    };
+    let mut events = vec![event_of(
+        "a",
+        1,
+        2,
+        Some(0),
+        What::Started {
+            lanes: (1..=6).collect(),
+        },
+    )];
+    for lane in 1..=5u16 {
+        let n = u64::from(lane) + 1;
+        events.push(event_of(
+            "a",
+            n,
+            n + 1,
+            Some(250_000 + i64::from(lane) * 30_000),
+            stop(lane),
+        ));
+    }
+    site.post_json(&site.wave(0, "/events"), None, &batch(&events))
+        .await;
+    let path = format!("/close/{}", site.waves[0]);
+    let page = site.get(&path, None).await;
+    assert!(
+        page.text
+            .contains("6 started, 5 scored, 0 lower bounds, 0 not started, 1 still open")
+    );
+    let body = format!("seal={}&by=Rin", page.seal());
+    let closed = site.post_form(&path, None, &body).await;
+    assert_eq!(closed.status, StatusCode::SEE_OTHER, "{}", closed.text);
+    let results = site.get(&format!("/results/{}", site.day), None).await;
+    assert_eq!(results.status, StatusCode::OK, "{}", results.text);
+    assert!(results.text.contains("5 athletes ran"), "{}", results.text);
+    let page = site.get(&path, None).await;
+    let body = format!("seal={}&why=lane+6+was+missed", page.seal());
+    site.post_form(&format!("{path}/again"), None, &body).await;
+    let right = format!("seal={}&lane=6&completed=20&reason=misses", page.seal());
+    let put = site
+        .post_form(&format!("{path}/correct"), None, &right)
+        .await;
+    assert_eq!(put.status, StatusCode::SEE_OTHER, "{}", put.text);
+    site.post_form(&path, None, &format!("seal={}&by=Rin", page.seal()))
+        .await;
+    let results = site.get(&format!("/results/{}", site.day), None).await;
+    assert!(results.text.contains("6 athletes ran"), "{}", results.text);
+}
+
+#[tokio::test]
+async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
+    const SECRET: &str = "wheezes-since-monday";
+    let site = Site::guarded();
+    let (lead, medic) = (site.enter(LEAD).await, site.enter(MEDIC).await);
+    let guest = site.join(0, Some(&lead), "Rin").await;
+    let medics = format!("/medic/{}", site.day);
+    let page = site.get(&medics, Some(&medic)).await;
+    let body = format!(
+        "seal={}&person={}&code=submaximal&words={SECRET}",
+        page.seal(),
+        site.people[0]
+    );
+    let set = site.post_form(&medics, Some(&medic), &body).await;
+    assert_eq!(set.status, StatusCode::SEE_OTHER, "{}", set.text);
+    let page = site.get(&medics, Some(&medic)).await;
+    assert!(page.text.contains(SECRET));
+    let (day, wave) = (site.day, site.waves[0]);
+    let paths = [
+        "/".to_owned(),
+        "/people".to_owned(),
+        "/archive".to_owned(),
+        format!("/plan/{day}"),
+        format!("/arrival/{day}"),
+        format!("/wave/{wave}"),
+        format!("/close/{wave}"),
+        format!("/results/{day}"),
+        format!("/line/{wave}"),
+        medics.clone(),
+        site.wave(0, ""),
+        site.wave(0, "/timeline"),
+        site.wave(1, ""),
+    ];
+    for path in &paths {
+        for cookie in [Some(&lead), Some(&guest), None] {
+            let answer = site.get(path, cookie.map(String::as_str)).await;
+            assert!(!answer.text.contains(SECRET), "{path}");
+        }
+    }
+    let plan = site.get(&format!("/plan/{day}"), Some(&lead)).await;
+    assert_eq!(plan.status, StatusCode::OK);
+}
