@@ -3,7 +3,7 @@
 use std::collections::BTreeSet;
 
 use axum::extract::{Request, State};
-use axum::http::{HeaderValue, Method, header};
+use axum::http::{HeaderMap, HeaderValue, Method, header};
 use axum::middleware::Next;
 use axum::response::{IntoResponse, Response};
 
@@ -13,6 +13,23 @@ use crate::pages::Refused;
 
 /// The header a program sends with a change; a foreign page cannot.
 const OWN_HEADER: &str = "x-plimsoll";
+
+/// Returns an error unless a change was sent by a program of this server.
+///
+/// # Errors
+///
+/// [`Fault::forbidden`] without the header.
+pub fn by_program(headers: &HeaderMap) -> Result<(), Fault> {
+    if headers.get(OWN_HEADER).is_some_and(|value| value == "1") {
+        return Ok(());
+    }
+    Err(Fault::forbidden(
+        "header `x-plimsoll`",
+        "none, or another value",
+        "`1`, on every request of a program that changes something",
+    ))
+}
+
 /// What pages may load: nothing from elsewhere, no script in the page itself.
 const POLICY: &str = "default-src 'none'; script-src 'self'; style-src 'self'; img-src 'self' data:; \
      media-src 'self' blob:; connect-src 'self'; font-src 'self'; form-action 'self'; \
@@ -89,20 +106,13 @@ fn check(app: &App, request: &Request) -> Result<(), Fault> {
         !from.eq_ignore_ascii_case(host)
     });
     let upgrade = headers.contains_key(header::UPGRADE);
-    let changes = !matches!(*request.method(), Method::GET | Method::HEAD);
+    // The only method that changes anything; others are refused by the routes.
+    let changes = *request.method() == Method::POST;
     if foreign && (changes || upgrade) {
         return Err(Fault::forbidden(
             "header `origin`",
             "another site",
             "a page of this server",
-        ));
-    }
-    let api = request.uri().path().starts_with("/api/");
-    if api && changes && !headers.contains_key(OWN_HEADER) {
-        return Err(Fault::forbidden(
-            "header `x-plimsoll`",
-            "none",
-            "`1`, on every request of a program that changes something",
         ));
     }
     Ok(())

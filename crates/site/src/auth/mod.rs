@@ -8,7 +8,7 @@ mod store;
 mod who;
 
 pub use form::{Guarded, fields};
-pub use host::{Hosts, guard};
+pub use host::{Hosts, by_program, guard};
 pub use rate::{GUESSES, RECORDING, Rates};
 pub use store::{Access, Invitation, Known, Store, write_private};
 pub use who::{CSRF_FIELD, Who, cookie, token_in};

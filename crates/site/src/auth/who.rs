@@ -110,10 +110,11 @@ impl Who {
     ///
     /// [`Fault::unknown`] when nobody knows.
     pub fn of(headers: &HeaderMap, app: &App) -> Result<Self, Fault> {
-        let token = token_in(headers);
-        if let Some(token) = token
-            && let Some(known) = app.store().known(&token, app.now_ms())
-        {
+        if let Some(token) = token_in(headers) {
+            // A token that is no longer valid is nobody's, also where none is needed: a device that
+            // was dropped does not become the lead.
+            let known = app.store().known(&token, app.now_ms());
+            let known = known.ok_or_else(Fault::unknown)?;
             return Ok(Self {
                 role: known.role,
                 name: known.name,

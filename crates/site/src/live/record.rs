@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 use super::wave_id;
 use crate::app::App;
-use crate::auth::{RECORDING, Role, Who};
+use crate::auth::{RECORDING, Role, Who, by_program};
 use crate::fault::Fault;
 use crate::waves::Live;
 
@@ -32,6 +32,7 @@ pub async fn record(
     Path(wave): Path<String>,
     request: Request,
 ) -> Result<Json<Value>, Fault> {
+    by_program(request.headers())?;
     let id = wave_id(&wave)?;
     who.may_see(id)?;
     let body = axum::body::to_bytes(request.into_body(), MAX_BATCH)

@@ -101,7 +101,7 @@ fn finish_place(test: &Test, signals: usize, leg_m: Option<f64>) -> f64 {
         .legs
         .as_ref()
         .map_or(signals + 1, |legs| legs.value as usize);
-    if legs % 2 == 0 {
+    if legs.is_multiple_of(2) {
         0.0
     } else {
         leg_m.unwrap_or(0.0)

@@ -7,15 +7,20 @@ use maud::{Markup, html};
 
 use super::frame::{Refused, bare};
 use crate::app::App;
-use crate::auth::{GUESSES, Guarded, Known, Role, cookie, fields, token_in};
+use crate::auth::{Access, GUESSES, Guarded, Known, Role, cookie, fields, token_in};
 use crate::fault::Fault;
 
 /// Bytes of the forms of this file.
 const SMALL: usize = 4_096;
 
 /// `GET /enter`.
-pub async fn enter_page() -> Markup {
-    entry(None)
+pub async fn enter_page(State(app): State<App>) -> Response {
+    if app.access() == Access::Open {
+        // Nothing to enter: a token that is left over is taken back.
+        let cookie = cookie("", app.options().secure);
+        return ([(header::SET_COOKIE, cookie)], Redirect::to("/")).into_response();
+    }
+    entry(None).into_response()
 }
 
 fn entry(fault: Option<&str>) -> Markup {

@@ -163,3 +163,38 @@ async fn the_medic_and_the_lead_have_pages_apart() {
         StatusCode::FORBIDDEN
     );
 }
+
+#[tokio::test]
+async fn a_token_that_is_not_valid_is_nobodys_even_where_none_is_needed() {
+    let site = Site::new();
+    let answer = site
+        .get(&site.wave(0, ""), Some("plimsoll=left-over"))
+        .await;
+    assert_eq!(answer.status, StatusCode::UNAUTHORIZED);
+    let door = site.get("/enter", Some("plimsoll=left-over")).await;
+    assert_eq!(door.to.as_deref(), Some("/"));
+    assert_eq!(door.cookie.as_deref(), Some("plimsoll="));
+}
+
+/// Source: OpenAPI 3.1 document of the server; its routes are asked one by one.
+#[tokio::test]
+async fn every_address_of_the_document_is_there_and_no_other() {
+    let site = Site::new();
+    let document = site.get("/api/openapi.json", None).await.json();
+    let paths = document["paths"].as_object().expect("paths");
+    assert_eq!(paths.len(), 8);
+    for (path, methods) in paths {
+        let at = path
+            .replace("{wave}", &site.waves[0].to_string())
+            .replace("{piece}", "0.flac");
+        for method in methods.as_object().expect("methods").keys() {
+            let answer = match method.as_str() {
+                "get" => site.get(&at, None).await,
+                _ => site.post_json(&at, None, r#"{"events":[]}"#).await,
+            };
+            assert_eq!(answer.status, StatusCode::OK, "{method} {path}");
+        }
+        let put = site.ask(request(Method::PUT, &at, None, &[], "")).await;
+        assert_eq!(put.status, StatusCode::METHOD_NOT_ALLOWED, "{path}");
+    }
+}

@@ -16,7 +16,6 @@ async fn every_page_answers_with_its_headers() {
         "/library".to_owned(),
         "/library/ir1".to_owned(),
         "/archive".to_owned(),
-        "/enter".to_owned(),
         "/join".to_owned(),
         format!("/plan/{day}"),
         format!("/arrival/{day}"),
