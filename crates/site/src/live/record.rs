@@ -51,7 +51,8 @@ pub async fn record(
 pub async fn taken(app: &App, live: &Live, who: &Who, batch: &[&RawValue]) -> Result<Value, Fault> {
     app.rates().take(&who.device, RECORDING, app.now_ms())?;
     if batch.len() > MAX_EVENTS {
-        return Err(Fault::too_large("events", batch.len(), MAX_EVENTS));
+        let found = format!("{} events", batch.len());
+        return Err(Fault::value("events", &found, "at most 200 events"));
     }
     let mut events = Vec::new();
     let mut refused: Vec<Value> = Vec::new();
