@@ -2,6 +2,7 @@
 
 mod cross;
 mod tools;
+mod web;
 
 use std::process::{Command, Stdio};
 
@@ -35,6 +36,7 @@ pub fn run() -> Outcome {
         "the binary for cross-checks",
         &mut cargo(&["build", "--package", "plimsoll", "--quiet"]),
     )?;
+    tally += web::run()?;
     tally += cross::run(&python)?;
     println!("\n{} passed, {} failed", tally.passed, tally.failed);
     if tally.failed == 0 {

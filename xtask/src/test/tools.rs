@@ -5,7 +5,7 @@ use std::path::PathBuf;
 use crate::run::{Outcome, is_there, program, root, step, target};
 
 /// A Debian package with a program that shows it is there.
-const PACKAGES: [(&str, &str, &[&str]); 6] = [
+const PACKAGES: [(&str, &str, &[&str]); 9] = [
     ("poppler-utils", "pdftotext", &["-v"]),
     ("libreoffice-calc", "soffice", &["--version"]),
     ("ffmpeg", "ffmpeg", &["-version"]),
@@ -16,6 +16,9 @@ const PACKAGES: [(&str, &str, &[&str]); 6] = [
         "sh",
         &["-c", "sox --help | grep -q '^AUDIO FILE FORMATS:.* mp3 '"],
     ),
+    ("chromium", "chromium", &["--version"]),
+    ("nodejs", "node", &["--version"]),
+    ("npm", "npm", &["--version"]),
     ("python3-venv", "python3", &["-c", "import venv, ensurepip"]),
 ];
 

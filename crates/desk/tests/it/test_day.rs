@@ -3,7 +3,7 @@
 use std::collections::{BTreeMap, BTreeSet};
 
 use plimsoll_desk::test_day::{
-    Arrival, Around, Code, Expected, Participation, deal, easier_form, opening, outcomes,
+    Around, Arrival, Code, Expected, Participation, deal, easier_form, opening, outcomes,
     read_paper, rehearsal, write_paper,
 };
 use plimsoll_judge::{
@@ -37,7 +37,11 @@ fn a_dealt_plan_holds_together_whatever_the_numbers() {
             assert_eq!(plan.faults(), []);
             let people: usize = plan.waves.iter().map(|w| w.runners.len()).sum();
             assert_eq!(people, n as usize);
-            assert!(plan.waves.iter().all(|w| w.runners.len() <= usize::from(lanes)));
+            assert!(
+                plan.waves
+                    .iter()
+                    .all(|w| w.runners.len() <= usize::from(lanes))
+            );
         }
     }
 }
@@ -92,7 +96,11 @@ fn codes_shape_the_wave_and_carry_no_reason() {
     let (test, opening) = opened(&[(3, Code::Submaximal), (4, Code::NotToday)]);
     assert_eq!(opening.lanes.len(), 23);
     let all = runners(24);
-    let easy: Vec<_> = opening.lanes.iter().filter(|l| l.ends_at.is_some()).collect();
+    let easy: Vec<_> = opening
+        .lanes
+        .iter()
+        .filter(|l| l.ends_at.is_some())
+        .collect();
     assert_eq!(easy.len(), 1);
     assert_eq!(easy[0].person, all[3].person);
     assert_eq!(easy[0].ladder.as_deref(), Some("ir1_sub6"));
@@ -100,10 +108,18 @@ fn codes_shape_the_wave_and_carry_no_reason() {
     let (_, last) = easier_form(&catalogue, test).expect("there is one");
     assert_eq!(easy[0].ends_at, Some(last));
     // Source: protocols/ir1_sub6.toml: the form ends with bout 14.7.
-    let label = &test.ladder().expect("paced").by_number(last).expect("there").label;
+    let label = &test
+        .ladder()
+        .expect("paced")
+        .by_number(last)
+        .expect("there")
+        .label;
     assert_eq!(label, "14.7");
     let ir2 = catalogue.get("ir2").expect("shipped");
-    assert!(easier_form(&catalogue, ir2).is_none(), "its cues differ from the first bout on");
+    assert!(
+        easier_form(&catalogue, ir2).is_none(),
+        "its cues differ from the first bout on"
+    );
 }
 
 #[test]
@@ -117,7 +133,10 @@ fn a_paper_comes_back_and_takes_nothing_else() {
     let mut spiked = paper.clone();
     spiked["reason"] = "a reason".into();
     let fault = read_paper::<Participation>("participation", &spiked).expect_err("refused");
-    assert!(fault.to_string().contains("unknown field `reason`"), "{fault}");
+    assert!(
+        fault.to_string().contains("unknown field `reason`"),
+        "{fault}"
+    );
 }
 
 #[test]
@@ -147,7 +166,14 @@ fn a_rehearsed_wave_accounts_for_everyone_and_brings_what_was_around() {
     let lanes: Vec<u16> = opening.lanes.iter().map(|l| l.lane).collect();
     let plan = Box::new(opening.clone());
     add("lead", Role::Lead, None, What::Opened { plan });
-    add("lead", Role::Lead, Some(0), What::Started { lanes: lanes.clone() });
+    add(
+        "lead",
+        Role::Lead,
+        Some(0),
+        What::Started {
+            lanes: lanes.clone(),
+        },
+    );
     for tap in &taps {
         let device = format!("phone-{}", tap.assessor);
         add(&device, Role::Assessor, Some(tap.cue_ms), tap.what.clone());
@@ -159,7 +185,17 @@ fn a_rehearsed_wave_accounts_for_everyone_and_brings_what_was_around() {
         (ReadingKind::Exertion, 85, 300),
     ] {
         let lane = lanes[0];
-        add("medic", Role::Medic, None, What::Read { lane, what, value, after_s });
+        add(
+            "medic",
+            Role::Medic,
+            None,
+            What::Read {
+                lane,
+                what,
+                value,
+                after_s,
+            },
+        );
     }
     let state = fold.state(&events);
     assert!(state.lanes.iter().all(|l| l.status == LaneStatus::Stopped));
@@ -186,16 +222,29 @@ fn a_rehearsed_wave_accounts_for_everyone_and_brings_what_was_around() {
     let first = given.iter().find(|g| g.person.to_string() == person);
     let facts = first.and_then(|g| g.facts.clone()).expect("a result");
     assert_eq!(
-        (facts.peak_hr_bpm, facts.hr_60s_bpm, facts.hr_120s_bpm, facts.rpe),
+        (
+            facts.peak_hr_bpm,
+            facts.hr_60s_bpm,
+            facts.hr_120s_bpm,
+            facts.rpe
+        ),
         (Some(191), Some(158), Some(131), Some(8.5))
     );
-    assert_eq!((facts.rpe_minutes_after, facts.trial_number), (Some(5.0), Some(3)));
     assert_eq!(
-        (facts.covariates.sleep_h, facts.covariates.caffeine, facts.covariates.wave_size),
+        (facts.rpe_minutes_after, facts.trial_number),
+        (Some(5.0), Some(3))
+    );
+    assert_eq!(
+        (
+            facts.covariates.sleep_h,
+            facts.covariates.caffeine,
+            facts.covariates.wave_size
+        ),
         (Some(6.5), Some(true), Some(24))
     );
-    let easy = state.results().into_iter().filter(|r| {
-        matches!(&r.settlement, Settlement::Outcome(o) if o.ladder == "ir1_sub6")
-    });
+    let easy = state
+        .results()
+        .into_iter()
+        .filter(|r| matches!(&r.settlement, Settlement::Outcome(o) if o.ladder == "ir1_sub6"));
     assert!(easy.count() <= 1);
 }
