@@ -8,9 +8,10 @@ use crate::run::{Outcome, root};
 
 /// The tier of each crate: a crate may depend on crates of lower tiers only. `measure` stands alone
 /// beside `ladder`; `xtask` and the fuzzing targets are tools and free.
-const TIERS: [(&str, u8); 14] = [
+const TIERS: [(&str, u8); 15] = [
     ("plimsoll-ladder", 0),
     ("plimsoll-measure", 0),
+    ("plimsoll-pitch", 0),
     ("plimsoll-judge", 1),
     ("plimsoll-sound", 1),
     ("plimsoll-archive", 2),

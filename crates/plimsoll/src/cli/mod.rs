@@ -1,6 +1,7 @@
 //! The words of the command line.
 
 mod day;
+mod heat;
 mod listen;
 mod questions;
 mod serve;
@@ -12,6 +13,7 @@ use std::path::PathBuf;
 use clap::{Args as ClapArgs, Parser, Subcommand};
 
 pub use day::{DayCommand, Replay};
+pub use heat::Heat;
 pub use listen::Listen;
 pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
 pub use serve::Serve;
@@ -65,6 +67,8 @@ pub enum Command {
     Report(Report),
     /// Print the cautions that belong to a maximal test.
     Cautions,
+    /// Say how hot it is for a runner, and what named policies advise.
+    Heat(Heat),
     /// Look at test days and their waves.
     #[command(subcommand)]
     Day(DayCommand),

@@ -8,6 +8,7 @@ mod day;
 mod demo;
 mod demo_sound;
 mod examine;
+mod heat;
 mod import;
 mod ladder;
 mod listen;
@@ -54,6 +55,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
+        Command::Heat(args) => heat::run(args, session.json),
         Command::Day(command) => day::run(&session, &tests()?, command),
         Command::Serve(args) => serve::run(&session, tests()?, facts()?, args),
         Command::Demo(demo) => demo::run(&session, &tests()?, &facts()?, demo),

@@ -3,6 +3,7 @@
 mod archive;
 mod cues;
 mod day;
+mod heat;
 mod listen;
 mod questions;
 mod sheets;

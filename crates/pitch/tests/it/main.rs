@@ -1,0 +1,5 @@
+//! Tests of the pitch from outside.
+
+mod course;
+mod published;
+mod ranges;
