@@ -13,4 +13,5 @@ pub mod test_day;
 pub use day_card::{DayCard, DayCardError, day_card, plain_day};
 pub use day_report::{DayReportError, day_report};
 pub use meaning::{Choices, Meaning, Question, meaning};
+pub use plimsoll_listen::worth_bouts;
 pub use score::{Score, score};

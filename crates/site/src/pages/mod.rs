@@ -1,6 +1,7 @@
 //! The pages of the day, made on the server; they work without script.
 
 mod arrival;
+mod checks;
 mod close;
 mod door;
 mod frame;
@@ -41,6 +42,11 @@ pub fn routes() -> Router<App> {
         .route("/close/{wave}", get(close::page).post(close::close))
         .route("/close/{wave}/correct", post(close::put_right))
         .route("/close/{wave}/again", post(close::again))
+        .route("/checks/{day}", get(checks::page))
+        .route("/checks/{day}/course", post(checks::taped))
+        .route("/checks/{day}/conditions", post(checks::conditions))
+        .route("/checks/{day}/decision", post(checks::decide))
+        .route("/checks/{day}/emergency", post(checks::emergency))
         .route("/medic/{day}", get(medic::page).post(medic::set))
         .route("/arrival/{day}", get(arrival::page).post(arrival::keep))
         .route("/results/{day}", get(results::page))

@@ -83,6 +83,7 @@ fn day_block(who: &Who, line: &Line) -> Markup {
                 @if let Some(squad) = &facts.squad { dt { "Squad" } dd { (squad) } }
             }
             p {
+                a.button-quiet href=(format!("/checks/{id}")) { "Checks" } " "
                 a.button-quiet href=(format!("/arrival/{id}")) { "Arrival" } " "
                 a.button-quiet href=(format!("/medic/{id}")) { "Medic" }
             }

@@ -1,6 +1,7 @@
 //! Tests of the server from outside: requests in, answers and what is on disk out.
 
 mod admission;
+mod checks;
 mod pages;
 mod recording;
 mod restart;

@@ -19,6 +19,7 @@ async fn every_page_answers_with_its_headers() {
         "/join".to_owned(),
         format!("/plan/{day}"),
         format!("/arrival/{day}"),
+        format!("/checks/{day}"),
         format!("/medic/{day}"),
         format!("/wave/{wave}"),
         format!("/close/{wave}"),
