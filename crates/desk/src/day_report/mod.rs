@@ -20,6 +20,8 @@ use plimsoll_report::{
     SoundCertificate,
 };
 
+pub(crate) use sources::ladder_tag;
+
 use crate::history::{Entry as Past, entries};
 use crate::meaning::{Choices, Meaning, Question, meaning, own_pairs};
 use crate::sound_check::{certificate, sound_words};
@@ -282,7 +284,7 @@ fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
             conditions: words::conditions(f),
             test_id: m.test.id().to_owned(),
             test_name: m.test.name().to_owned(),
-            test_status: sources::ladder_tag(m.test.status()),
+            test_status: ladder_tag(m.test.status()),
             ladder_fingerprint: m
                 .test
                 .ladder()

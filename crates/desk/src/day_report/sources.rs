@@ -20,7 +20,7 @@ pub(super) const fn tag(confidence: Confidence) -> Tag {
 }
 
 /// Returns a definition's confidence as a page writes it.
-pub(super) const fn ladder_tag(confidence: LadderConfidence) -> Tag {
+pub(crate) const fn ladder_tag(confidence: LadderConfidence) -> Tag {
     match confidence {
         LadderConfidence::SourceRead | LadderConfidence::AbstractRead => Tag::SourceRead,
         LadderConfidence::SecondaryRead => Tag::SecondaryRead,

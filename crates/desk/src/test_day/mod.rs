@@ -7,6 +7,7 @@ mod outcomes;
 mod papers;
 mod plan;
 pub mod rehearsal;
+mod sheets;
 
 pub use deal::{Expected, deal};
 pub use opening::{OpeningFault, easier_form, opening};
@@ -16,3 +17,4 @@ pub use papers::{
     Participation, SignOff, Verdict, read_paper, write_paper,
 };
 pub use plan::{Plan, PlanFault, PlannedRunner, PlannedWave};
+pub use sheets::Sheets;

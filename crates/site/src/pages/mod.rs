@@ -7,6 +7,7 @@ mod door;
 mod frame;
 mod lists;
 mod medic;
+mod paper;
 mod plan;
 mod results;
 mod today;
@@ -36,6 +37,7 @@ pub fn routes() -> Router<App> {
         .route("/plan/{day}/deal", post(plan::deal_again))
         .route("/plan/{day}/change", post(plan::change))
         .route("/plan/{day}/open", post(plan::open))
+        .route("/sheets/{day}", get(paper::sheets))
         .route("/wave/{wave}", get(wave::page))
         .route("/wave/{wave}/drop", post(wave::drop_device))
         .route("/wave/{wave}/rehearse", post(wave::run_rehearsal))

@@ -99,6 +99,7 @@ pub async fn page(
             "form or postpone. Medical staff and local rules go before anything this page says."
         } }
         @if let Some(plan) = &known.plan {
+            p { a.button-quiet href=(format!("/sheets/{id}")) { "Paper sheets (PDF)" } }
             (plan_table(&known, plan, &names))
             @if known.opened == 0 {
                 form method="post" action=(format!("/plan/{id}/open")) {

@@ -143,3 +143,23 @@ async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
     let plan = site.get(&format!("/plan/{day}"), Some(&lead)).await;
     assert_eq!(plan.status, StatusCode::OK);
 }
+
+/// Paper is the real backup: the booklet has every runner once a wave sheet and no reason of a code.
+#[tokio::test]
+async fn the_plan_prints_as_a_pdf() {
+    let site = Site::new();
+    let none = site.get(&format!("/sheets/{}", site.day), None).await;
+    assert_eq!(none.status, StatusCode::NOT_FOUND, "no plan was dealt here");
+    let page = site.get("/", None).await;
+    let body = format!("seal={}&date=2026-12-01&test=ir1&name=Next", page.seal());
+    let made = site.post_form("/days", None, &body).await;
+    let plan = made.to.expect("on to the plan");
+    let here: String = site.people.iter().map(|p| format!("&here={p}")).collect();
+    let seal = site.get(&plan, None).await.seal();
+    let body = format!("seal={seal}&lanes=12&assessors=2{here}");
+    let dealt = site.post_form(&format!("{plan}/deal"), None, &body).await;
+    assert_eq!(dealt.status, StatusCode::SEE_OTHER, "{}", dealt.text);
+    let sheets = site.get(&plan.replace("/plan/", "/sheets/"), None).await;
+    assert_eq!(sheets.status, StatusCode::OK, "{}", sheets.text);
+    assert!(sheets.text.starts_with("%PDF-"));
+}
