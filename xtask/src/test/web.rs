@@ -4,7 +4,7 @@ use std::path::PathBuf;
 use std::process::Stdio;
 
 use super::Tally;
-use crate::run::{output, program, root, step};
+use crate::run::{output, program, root, step, target};
 
 /// Runs them all.
 pub fn run() -> Result<Tally, String> {
@@ -39,12 +39,16 @@ pub fn run() -> Result<Tally, String> {
             _ => (0, 0),
         }
     })?;
-    tally += counted("browser", npm(&["run", "--silent", "browser"]), |line| {
-        (
-            u32::from(line.starts_with("ok ")),
-            u32::from(line.starts_with("FAIL")),
-        )
-    })?;
+    for script in ["browser", "pages"] {
+        let mut command = npm(&["run", "--silent", script]);
+        command.env("PLIMSOLL", target().join("debug/plimsoll"));
+        tally += counted(script, command, |line| {
+            (
+                u32::from(line.starts_with("ok ")),
+                u32::from(line.starts_with("FAIL")),
+            )
+        })?;
+    }
     Ok(tally)
 }
 

@@ -1,0 +1,78 @@
+// Every page of the real server, at phone and laptop size, day and dusk: axe-core finds nothing, nothing
+// scrolls sideways. The binary is named by PLIMSOLL.
+
+import { spawn } from "node:child_process";
+import { readFileSync } from "node:fs";
+import { createInterface } from "node:readline";
+import { chromium } from "playwright-core";
+
+const axe = readFileSync(new URL("../node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
+const binary = process.env.PLIMSOLL ?? "plimsoll";
+
+const server = spawn(binary, ["serve", "--rehearse", "--port", "0"], {
+  stdio: ["ignore", "pipe", "inherit"],
+});
+const url = await new Promise((found, failed) => {
+  server.once("exit", () => failed(new Error("the server ended before it listened")));
+  createInterface({ input: server.stdout }).on("line", (line) => {
+    if (line.startsWith("Open ")) found(line.slice(5).trim());
+  });
+});
+
+const browser = await chromium.launch({
+  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
+  args: [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+  ],
+});
+
+let failed = 0;
+try {
+  const today = await (await fetch(url)).text();
+  const day = /\/plan\/([0-9a-f-]{36})/.exec(today)?.[1];
+  const wave = /\/line\/([0-9a-f-]{36})/.exec(today)?.[1];
+  const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
+  paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
+  paths.push(`/wave/${wave}`, `/close/${wave}`, `/line/${wave}`);
+  for (const [width, height] of [
+    [390, 844],
+    [360, 640],
+    [1280, 800],
+  ]) {
+    for (const colorScheme of /** @type {const} */ (["light", "dark"])) {
+      // The policy of the pages forbids foreign scripts, axe among them.
+      const context = await browser.newContext({
+        bypassCSP: true,
+        colorScheme,
+        viewport: { width, height },
+      });
+      const page = await context.newPage();
+      for (const path of paths) {
+        const answer = await page.goto(url + path);
+        await page.evaluate(axe);
+        const found = await page.evaluate("axe.run()");
+        const faults = found.violations.map((/** @type {{id: string}} */ v) => v.id);
+        if (answer?.status() !== 200) faults.push(`status ${answer?.status()}`);
+        if (await page.evaluate("document.documentElement.scrollWidth > innerWidth"))
+          faults.push("scrolls sideways");
+        const name = `${path.replace(/[0-9a-f-]{36}/, "…")} at ${width}, ${colorScheme}`;
+        process.stdout.write(
+          faults.length ? `FAIL ${name}: ${faults.join(", ")}\n` : `ok  ${name}\n`,
+        );
+        failed += faults.length ? 1 : 0;
+      }
+      await context.close();
+    }
+  }
+} finally {
+  await browser.close();
+  server.kill();
+}
+process.exitCode = failed ? 1 : 0;
