@@ -37,6 +37,8 @@ export function Undo(el) {
   const buttons = places.map(() => {
     const button = document.createElement("button");
     button.type = "button";
+    button.textContent = "–";
+    button.setAttribute("aria-label", "Nothing to undo");
     return button;
   });
   el.replaceChildren(...buttons);

@@ -239,7 +239,7 @@ fn policies(wbgt: f64) -> Markup {
     html! {
         @for (group, who) in groups {
             h3 { (group) }
-            div.wide { table.table {
+            div.wide tabindex="0" role="group" aria-label="Table" { table.table {
                 thead { tr { th scope="col" { "Policy" } th scope="col" { "Band, °C" } th scope="col" { "A maximal test" }
                     th scope="col" { "Advice" } th scope="col" { "Source" } } }
                 tbody { @for one in advice(wbgt, &who) { tr {

@@ -72,7 +72,7 @@ pub async fn page(
 fn table(test: &Test, state: &WaveState) -> Markup {
     let results = state.results();
     html! {
-        div.wide { table.table {
+        div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr {
                 th scope="col" class="number" { "Lane" } th scope="col" { "Name" }
                 th scope="col" { "Comes to" } th scope="col" { "Why it ended" }

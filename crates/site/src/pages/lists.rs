@@ -27,7 +27,7 @@ pub async fn people(State(app): State<App>, who: Who) -> Result<Response, Refuse
             label.field { "Name as called on the pitch" input name="name" required maxlength="60"; }
             p { button.button type="submit" { "Add" } }
         }
-        div.wide { table.table {
+        div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Name" } th scope="col" { "Squads" } } }
             tbody { @for person in &people { tr {
                 td { (person.facts.called_name) }
@@ -63,7 +63,7 @@ pub async fn library(State(app): State<App>, who: Who) -> Result<Response, Refus
     let body = html! {
         h1 { "Definitions" }
         p { "Every test this program knows, with how far its values can be trusted." }
-        div.wide { table.table {
+        div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Test" } th scope="col" { "Id" } th scope="col" { "Trust" } } }
             tbody { @for test in app.catalogue().iter() { tr {
                 td { a href=(format!("/library/{}", test.id())) { (test.name()) } }
@@ -101,7 +101,7 @@ pub async fn definition(
                 @if !note.sources.is_empty() { ": " (note.sources.join(", ")) } ")" } }
         } }
         @if let Some(ladder) = test.ladder() {
-            div.wide { table.table {
+            div.wide tabindex="0" role="group" aria-label="Table" { table.table {
                 caption { "Ladder, fingerprint " (test.fingerprint()) }
                 thead { tr { th scope="col" class="number" { "Bout" } th scope="col" { "Label" }
                     th scope="col" class="number" { "km/h" } th scope="col" class="number" { "Finish, s" }
@@ -142,7 +142,7 @@ pub async fn archive(State(app): State<App>, who: Who) -> Result<Response, Refus
             dt { "Changes" } dd { (journal.len()) }
         }
         p { "Nothing is overwritten. Back up with " code { "plimsoll archive backup DIR" } "." }
-        div.wide { table.table {
+        div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             caption { "The latest changes" }
             thead { tr { th scope="col" class="number" { "No." } th scope="col" { "When" } th scope="col" { "Who" }
                 th scope="col" { "What" } } }

@@ -135,7 +135,7 @@ fn plan_table(known: &Known, plan: &Plan, names: &BTreeMap<String, String>) -> M
                 h2 { (wave.name) @if let Some(start) = &wave.start { " · " (start) } }
                 @for assessor in &wave.assessors {
                     h3 { (assessor.name) }
-                    div.wide { table.table {
+                    div.wide tabindex="0" role="group" aria-label="Table" { table.table {
                         thead { tr {
                             th scope="col" class="number" { "Lane" } th scope="col" class="number" { "Bib" }
                             th scope="col" { "Name" } th scope="col" { "May do today" }

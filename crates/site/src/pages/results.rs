@@ -69,7 +69,7 @@ pub async fn page(
         }
         // Made by our own figures; every text in them is escaped there.
         @for figure in &figures { figure { (PreEscaped(figure)) } }
-        div.wide { table.table {
+        div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Name" } th scope="col" { "Label" } th scope="col" class="number" { "Metres" }
                 th scope="col" class="number" { "km/h" } th scope="col" { "Ended by" } th scope="col" { "Change" }
                 th scope="col" { "Marks" } } }

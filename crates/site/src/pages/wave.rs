@@ -63,7 +63,7 @@ pub async fn page(
             h2 { "Devices" }
             @if devices.is_empty() { p { "None has joined yet." } }
             @else {
-                div.wide { table.table {
+                div.wide tabindex="0" role="group" aria-label="Table" { table.table {
                     thead { tr { th scope="col" { "Name" } th scope="col" { "Lanes" } th scope="col" { "State" } th scope="col" { "" } } }
                     tbody { @for known in &devices { tr {
                         td { (known.name) }
