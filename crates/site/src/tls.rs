@@ -83,7 +83,7 @@ pub async fn ready(
             let tls = |error: rcgen::Error| SiteError::Tls(error.to_string());
             let folder = folder.join("tls");
             let (authority, issuer) = authority(&folder, now_ms)?;
-            let mut leaf = CertificateParams::new(names.to_vec()).map_err(tls)?;
+            let mut leaf = CertificateParams::new(covered(names)).map_err(tls)?;
             leaf.distinguished_name
                 .push(DnType::CommonName, "Plimsoll on this network");
             leaf.extended_key_usages = vec![ExtendedKeyUsagePurpose::ServerAuth];
@@ -103,6 +103,16 @@ pub async fn ready(
             }))
         }
     }
+}
+
+/// Returns the names that the authority may sign for; one beyond its bounds would spoil all.
+fn covered(names: &[String]) -> Vec<String> {
+    let may = |name: &&String| match name.parse::<IpAddr>() {
+        Ok(IpAddr::V4(ip)) => ip.is_private() || ip.is_loopback() || ip.is_link_local(),
+        Ok(IpAddr::V6(_)) => false,
+        Err(_) => name.ends_with(".local") || name.as_str() == "localhost",
+    };
+    names.iter().filter(may).cloned().collect()
 }
 
 /// Returns the authority's certificate and what signs with its key; made once and kept.
@@ -164,4 +174,25 @@ fn authority_params(now_ms: i64) -> Result<CertificateParams, SiteError> {
         excluded_subtrees: Vec::new(),
     });
     Ok(params)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_name_beyond_the_authoritys_bounds_is_left_out() {
+        let names = [
+            "192.168.4.7",
+            "203.0.113.9",
+            "localhost",
+            "plimsoll.local",
+            "elsewhere.test",
+        ]
+        .map(str::to_owned);
+        assert_eq!(
+            covered(&names),
+            ["192.168.4.7", "localhost", "plimsoll.local"]
+        );
+    }
 }
