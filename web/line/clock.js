@@ -54,9 +54,11 @@ export function estimate(samples, now_ms) {
  * @param {{zero_ms: number, pm_ms: number} | null | undefined} anchor
  * @param {{offset_ms: number, pm_ms: number} | null} clock
  * @param {number} now_ms local clock
+ * @param {number} speed how many times faster than on the pitch: 1, but for a rehearsal
  * @returns {{cue_ms: number, pm_ms: number} | null}
  */
-export function cueTime(anchor, clock, now_ms) {
+export function cueTime(anchor, clock, now_ms, speed = 1) {
   if (!anchor || !clock) return null;
-  return { cue_ms: now_ms + clock.offset_ms - anchor.zero_ms, pm_ms: anchor.pm_ms + clock.pm_ms };
+  const since_ms = now_ms + clock.offset_ms - anchor.zero_ms;
+  return { cue_ms: since_ms * speed, pm_ms: (anchor.pm_ms + clock.pm_ms) * speed };
 }

@@ -66,7 +66,7 @@ const desk = await openDesk(wave, { changed, flush: () => channel?.flush() });
 function cue() {
   const broken = state?.interruptions.find((i) => i.how == null || i.how.choice !== "at_bout");
   if (broken) return broken.cue_ms == null ? null : { cue_ms: broken.cue_ms, pm_ms: 0 };
-  return cueTime(state?.anchor, clock(), now());
+  return cueTime(state?.anchor, clock(), now(), view?.speed);
 }
 
 const sounding = makeSounding({
@@ -275,7 +275,7 @@ function drawSigns() {
   const signs = signsOf({
     online,
     waiting: desk.waiting(),
-    clock_pm_ms: pm == null ? null : pm + (anchor?.pm_ms ?? 0),
+    clock_pm_ms: pm == null ? null : (pm + (anchor?.pm_ms ?? 0)) * (view?.speed ?? 1),
     anchored: anchor != null,
     playing: c.state === "playing",
     broken: c.state === "broken",
@@ -304,7 +304,8 @@ function drawSigns() {
 function drawDevice() {
   if (!state || !view) return;
   const playing = sounding.condition().state === "playing";
-  const mayPlay = state.anchor && state.started && !state.closed && !playing;
+  const paced = (view.speed ?? 1) === 1;
+  const mayPlay = paced && state.anchor && state.started && !state.closed && !playing;
   const own = state.anchor?.device === desk.device;
   const keys =
     "Keys: the key of a lane, then m miss, s stop, e early, t short turn, x excuse, r was there, " +
@@ -313,6 +314,7 @@ function drawDevice() {
     `${view.me.name || "Guest"}, ${view.me.role}.`,
     `Device ${desk.device}.`,
     `Connection: ${online ? way : "none"}.`,
+    paced ? "" : `A rehearsal, ${view.speed} times as fast, without sound.`,
     switches.keys ? keys : "",
   ];
   tools.update(switches, {

@@ -42,7 +42,7 @@
  *   interruptions: Interruption[], notes: any[], closed: boolean, reopened: number,
  *   refused: string[], events: number, order: number}} State
  * @typedef {{wave: string, day: string, number: number, name: string, test: string,
- *   version: number, server_ms: number, state: State, results: any[], read_back: any,
+ *   version: number, server_ms: number, speed?: number, state: State, results: any[], read_back: any,
  *   me: {device: string, role: string, name: string, lanes: number[]}, devices?: any[]}} View
  */
 

@@ -2,23 +2,10 @@
 // Uses the stand-in of mock.mjs; one scene after another on the same wave.
 
 import assert from "node:assert/strict";
-import { chromium } from "playwright-core";
+import { launch, until } from "./chromium.mjs";
 import { startMock } from "./mock.mjs";
 
-const FLAGS = [
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
-  "--host-resolver-rules=MAP phone.test 127.0.0.1",
-];
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  args: FLAGS,
-});
+const browser = await launch(["--host-resolver-rules=MAP phone.test 127.0.0.1"]);
 const mock = await startMock();
 const url = `http://phone.test:${mock.port}/line/w1`;
 const errors = [];
@@ -46,14 +33,6 @@ async function open(role) {
   return page;
 }
 const logged = (kind) => [...mock.events.values()].filter((e) => e.what.kind === kind);
-async function until(what, check, ms = 8000) {
-  const end = Date.now() + ms;
-  while (Date.now() < end) {
-    if (await check()) return;
-    await new Promise((done) => setTimeout(done, 50));
-  }
-  assert.fail(`did not come: ${what}`);
-}
 async function hold(page, text) {
   const box = await page.getByRole("button", { name: text }).boundingBox();
   await page.mouse.move(box.x + box.width / 2, box.y + box.height / 2);

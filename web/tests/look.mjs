@@ -5,20 +5,10 @@ import { mkdir, readFile } from "node:fs/promises";
 import { createRequire } from "node:module";
 import { tmpdir } from "node:os";
 import { join } from "node:path";
-import { chromium } from "playwright-core";
+import { launch } from "./chromium.mjs";
 import { startMock } from "./mock.mjs";
 
 const OUT = process.env.LOOK_DIR ?? join(tmpdir(), "line-look");
-export const FLAGS = [
-  "--no-sandbox",
-  "--disable-gpu",
-  "--disable-quic",
-  "--no-first-run",
-  "--disable-background-networking",
-  "--disable-component-update",
-  "--disable-sync",
-  "--autoplay-policy=no-user-gesture-required",
-];
 const SIZES = [
   [390, 844],
   [360, 640],
@@ -29,10 +19,7 @@ const TARGET = (15 / 25.4) * 96;
 
 await mkdir(OUT, { recursive: true });
 const axe = await readFile(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  args: FLAGS,
-});
+const browser = await launch(["--autoplay-policy=no-user-gesture-required"]);
 let bad = 0;
 const fault = (text) => {
   bad += 1;

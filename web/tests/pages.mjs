@@ -1,37 +1,12 @@
 // Every page of the real server, at phone and laptop size, day and dusk: axe-core finds nothing, nothing
 // scrolls sideways. The binary is named by PLIMSOLL.
 
-import { spawn } from "node:child_process";
 import { readFileSync } from "node:fs";
-import { createInterface } from "node:readline";
-import { chromium } from "playwright-core";
+import { launch, serve } from "./chromium.mjs";
 
 const axe = readFileSync(new URL("../node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
-const binary = process.env.PLIMSOLL ?? "plimsoll";
-
-const server = spawn(binary, ["serve", "--rehearse", "--port", "0"], {
-  stdio: ["ignore", "pipe", "inherit"],
-});
-const url = await new Promise((found, failed) => {
-  server.once("exit", () => failed(new Error("the server ended before it listened")));
-  createInterface({ input: server.stdout }).on("line", (line) => {
-    if (line.startsWith("Open ")) found(line.slice(5).trim());
-  });
-});
-
-const browser = await chromium.launch({
-  executablePath: process.env.CHROMIUM ?? "/usr/bin/chromium",
-  args: [
-    "--headless",
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-  ],
-});
+const { url, server } = await serve(["--rehearse"]);
+const browser = await launch();
 
 let failed = 0;
 try {
@@ -40,7 +15,7 @@ try {
   const wave = /\/line\/([0-9a-f-]{36})/.exec(today)?.[1];
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
-  paths.push(`/wave/${wave}`, `/close/${wave}`, `/line/${wave}`);
+  paths.push(`/wave/${wave}`, `/rehearsal/${wave}`, `/close/${wave}`, `/line/${wave}`);
   for (const [width, height] of [
     [390, 844],
     [360, 640],

@@ -1,6 +1,7 @@
 //! The waves in memory: events, state and who waits for news. Rebuilt from the archive when asked for.
 
 use std::collections::{BTreeMap, BTreeSet};
+use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
 
 use plimsoll_archive::{NewEvent, Stored, Wave, WaveId};
@@ -19,6 +20,8 @@ pub struct Live {
     /// Id of its test.
     pub test: String,
     inner: Mutex<Inner>,
+    /// How many times faster than on the pitch its cue clock runs; 0 until a rehearsal says so.
+    speed: AtomicU32,
     version: watch::Sender<u64>,
 }
 
@@ -92,6 +95,7 @@ impl Live {
                 events,
                 made: None,
             }),
+            speed: AtomicU32::new(0),
             version: watch::channel(version).0,
         })
     }
@@ -100,6 +104,17 @@ impl Live {
         self.inner
             .lock()
             .unwrap_or_else(std::sync::PoisonError::into_inner)
+    }
+
+    /// Returns how many times faster than on the pitch the cue clock runs: 1 but in a rehearsal.
+    pub fn speed(&self) -> u32 {
+        self.speed.load(Ordering::SeqCst).max(1)
+    }
+
+    /// Sets the speed of a rehearsal; returns false when one has been set before.
+    pub fn set_speed(&self, speed: u32) -> bool {
+        let order = Ordering::SeqCst;
+        self.speed.compare_exchange(0, speed, order, order).is_ok()
     }
 
     /// Returns the number of events stored.

@@ -45,3 +45,8 @@ test("cue time is the server's time since the anchor; both doubts add up", () =>
   const cue = cueTime({ zero_ms: 5000, pm_ms: 10 }, { offset_ms: 4500, pm_ms: 3 }, 1500);
   assert.deepEqual(cue, { cue_ms: 1000, pm_ms: 13 });
 });
+
+test("in a rehearsal cue time runs faster, and so does its doubt", () => {
+  const cue = cueTime({ zero_ms: 5000, pm_ms: 10 }, { offset_ms: 4500, pm_ms: 3 }, 1500, 20);
+  assert.deepEqual(cue, { cue_ms: 20_000, pm_ms: 260 });
+});

@@ -82,6 +82,7 @@ pub fn of(app: &App, live: &Live, who: &Who) -> Value {
         "test": live.test,
         "version": version,
         "server_ms": app.now_ms(),
+        "speed": live.speed(),
         "state": &*state,
         "results": state.results(),
         "read_back": count,

@@ -9,6 +9,7 @@ mod lists;
 mod medic;
 mod paper;
 mod plan;
+mod rehearsal;
 mod results;
 mod today;
 mod wave;
@@ -40,7 +41,8 @@ pub fn routes() -> Router<App> {
         .route("/sheets/{day}", get(paper::sheets))
         .route("/wave/{wave}", get(wave::page))
         .route("/wave/{wave}/drop", post(wave::drop_device))
-        .route("/wave/{wave}/rehearse", post(wave::run_rehearsal))
+        .route("/wave/{wave}/rehearse", post(rehearsal::start))
+        .route("/rehearsal/{wave}", get(rehearsal::page))
         .route("/close/{wave}", get(close::page).post(close::close))
         .route("/close/{wave}/correct", post(close::put_right))
         .route("/close/{wave}/again", post(close::again))

@@ -1,10 +1,8 @@
-//! A wave's own page for the lead: codes for phones, devices on the line, simulated runners.
+//! A wave's own page for the lead: codes for phones, devices on the line.
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, PreEscaped, html};
-use plimsoll_desk::test_day::rehearsal::taps;
-use plimsoll_judge::{DeviceId, Event, Role as Speaks, VERSION, What};
 use qrcode::QrCode;
 use qrcode::render::svg;
 
@@ -13,7 +11,6 @@ use crate::app::App;
 use crate::auth::{Guarded, Invitation, Who};
 use crate::fault::Fault;
 use crate::live::wave_id;
-use crate::waves::{Live, known_test};
 
 /// `GET /wave/{wave}`.
 pub async fn page(
@@ -48,7 +45,7 @@ pub async fn page(
             a.button href=(format!("/line/{id}")) { "Line screen" } " "
             a.button-quiet href=(format!("/close/{id}")) { "Close the wave" }
         }
-        @if app.options().rehearse { (rehearse(&who, &live)) }
+        @if app.options().rehearse { (super::rehearsal::section(&who, &live)) }
         section.ruled {
             h2 { "Phones that join" }
             p { "Each assessor opens the address, or photographs the square. No account is needed. The code "
@@ -108,20 +105,6 @@ fn card(app: &App, invitation: &Invitation) -> Markup {
     }
 }
 
-fn rehearse(who: &Who, live: &Live) -> Markup {
-    html! {
-        section.ruled {
-            h2 { "Rehearsal" }
-            p { "Simulated runners stop one after another, as assessors would tap it, twenty times as fast as "
-                "on a pitch. Watch them on the line screen." }
-            form method="post" action=(format!("/wave/{}/rehearse", live.wave.id)) {
-                (seal(who))
-                p { button.button type="submit" { "Let simulated runners loose" } }
-            }
-        }
-    }
-}
-
 /// `POST /wave/{wave}/drop`.
 pub async fn drop_device(
     State(app): State<App>,
@@ -139,92 +122,4 @@ pub async fn drop_device(
         return Err(Fault::missing("device", "one that is not on this wave").into());
     }
     Ok(Redirect::to(&format!("/wave/{id}")).into_response())
-}
-
-/// How many times faster a rehearsal runs than the ladder.
-const SPEED: i64 = 20;
-
-/// `POST /wave/{wave}/rehearse`.
-pub async fn run_rehearsal(
-    State(app): State<App>,
-    Path(wave): Path<String>,
-    form: Guarded,
-) -> Result<Response, Refused> {
-    form.who.must_lead()?;
-    if !app.options().rehearse {
-        return Err(Fault::forbidden(
-            "rehearsal",
-            "a server that keeps what it records",
-            "a server started with --rehearse",
-        )
-        .into());
-    }
-    let id = wave_id(&wave)?;
-    let live = app.waves().get(&app, id).await?;
-    let (_, state) = live.state();
-    let Some(opening) = state.opening.clone() else {
-        return Err(Fault::missing("opening of the wave", &live.wave.name).into());
-    };
-    if state.started {
-        return Err(Fault::conflict(
-            "rehearsal",
-            "a wave that has started",
-            "one that has not",
-            "start the server again for another rehearsal",
-        )
-        .into());
-    }
-    let test = known_test(&app, &live.test)?;
-    let fold = plimsoll_judge::Fold::new(test).ok_or_else(Fault::internal)?;
-    let secret = app.clock().secret();
-    let seed = u64::from_le_bytes(secret[..8].try_into().unwrap_or_default());
-    let plan = taps(&opening, fold.index(), seed);
-    let lanes = opening.lanes.iter().map(|l| l.lane).collect();
-    tokio::spawn(async move {
-        // A rehearsal that fails is started again by hand.
-        let _ = play(app, live, lanes, plan).await;
-    });
-    Ok(Redirect::to(&format!("/line/{id}")).into_response())
-}
-
-async fn play(
-    app: App,
-    live: std::sync::Arc<Live>,
-    lanes: Vec<u16>,
-    plan: Vec<plimsoll_desk::test_day::rehearsal::Tap>,
-) -> Result<(), Fault> {
-    let zero = app.now_ms();
-    let mut seq = 0;
-    let mut event = |cue_ms: Option<i64>, device: String, role, what| {
-        seq += 1;
-        Event {
-            v: VERSION,
-            id: app.clock().new_id(),
-            device: DeviceId(device),
-            seq,
-            order: live.order() + 1,
-            at_ms: app.now_ms(),
-            cue_ms,
-            cue_pm_ms: cue_ms.map(|_| 5),
-            role,
-            by: None,
-            what,
-        }
-    };
-    let start = event(
-        Some(0),
-        "rehearsal".to_owned(),
-        Speaks::Lead,
-        What::Started { lanes },
-    );
-    live.record(&app, "rehearsal", vec![start]).await?;
-    for tap in plan {
-        let due = zero + tap.cue_ms / SPEED;
-        let wait = u64::try_from(due - app.now_ms()).unwrap_or(0);
-        tokio::time::sleep(std::time::Duration::from_millis(wait)).await;
-        let device = format!("rehearsal-{}", tap.assessor + 1);
-        let tapped = event(Some(tap.cue_ms), device, Speaks::Assessor, tap.what);
-        live.record(&app, "rehearsal", vec![tapped]).await?;
-    }
-    Ok(())
 }

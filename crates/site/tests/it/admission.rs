@@ -198,3 +198,20 @@ async fn every_address_of_the_document_is_there_and_no_other() {
         assert_eq!(put.status, StatusCode::METHOD_NOT_ALLOWED, "{path}");
     }
 }
+
+#[tokio::test]
+async fn a_server_that_keeps_what_it_records_rehearses_nothing() {
+    let site = Site::new();
+    let wave = site.waves[0];
+    let script = site.get(&format!("/rehearsal/{wave}"), None).await;
+    assert_eq!(script.status, StatusCode::FORBIDDEN);
+    let seal = site.get(&format!("/close/{wave}"), None).await.seal();
+    let form = format!("seal={seal}&speed=20");
+    let start = site
+        .post_form(&format!("/wave/{wave}/rehearse"), None, &form)
+        .await;
+    assert_eq!(start.status, StatusCode::FORBIDDEN, "{}", start.text);
+    let view = site.get(&format!("/api/waves/{wave}"), None).await.json();
+    assert_eq!(view["state"]["started"], false);
+    assert_eq!(view["speed"], 1);
+}
