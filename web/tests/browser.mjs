@@ -2,8 +2,9 @@
 // Uses the stand-in of mock.mjs; one scene after another on the same wave.
 
 import assert from "node:assert/strict";
-import { launch, until } from "./chromium.mjs";
+import { launch } from "./chromium.mjs";
 import { startMock } from "./mock.mjs";
+import { until } from "./server.mjs";
 
 const browser = await launch(["--host-resolver-rules=MAP phone.test 127.0.0.1"]);
 const mock = await startMock();

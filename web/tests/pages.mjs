@@ -2,7 +2,8 @@
 // scrolls sideways. The binary is named by PLIMSOLL.
 
 import { readFileSync } from "node:fs";
-import { launch, serve } from "./chromium.mjs";
+import { launch } from "./chromium.mjs";
+import { serve } from "./server.mjs";
 
 const axe = readFileSync(new URL("../node_modules/axe-core/axe.min.js", import.meta.url), "utf8");
 const { url, server } = await serve(["--rehearse"]);

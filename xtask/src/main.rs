@@ -23,7 +23,7 @@ const USAGE: &str = "usage: cargo xtask COMMAND\n\
     \n  test           installs what tests need, then check, all tests, cross-checks; ends with one line\
     \n  bench          measures beside a general-purpose peer and writes BENCHMARKS.md\
     \n  fuzz [SECONDS] coverage-guided fuzzing of every reader (needs cargo-fuzz)\
-    \n  soak           200 kills of an import, long seeded fuzzing\
+    \n  soak           200 kills of an import, long seeded fuzzing, 300 waves with faults\
     \n  demo-data      makes demo/ anew from its seed";
 
 fn main() -> ExitCode {

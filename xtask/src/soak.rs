@@ -1,13 +1,16 @@
 //! `cargo xtask soak`: the long form of the fault and fuzzing tests.
 
-use crate::run::{Outcome, cargo, step};
+use crate::run::{Outcome, cargo, program, root, step, target};
 
 /// Kills of an import.
 const KILLS: &str = "200";
 /// Seeded cases for each reader.
 const CASES: &str = "10000";
 
-/// Runs both and prints what was done.
+/// Waves with killed servers, killed phones and a bad network.
+const WAVES: &str = "300";
+
+/// Runs all and prints what was done.
 pub fn run() -> Outcome {
     let mut kills = cargo(&[
         "test",
@@ -30,6 +33,14 @@ pub fn run() -> Outcome {
     ]);
     cases.env("PLIMSOLL_FUZZ_CASES", CASES);
     step(&format!("{CASES} seeded cases for each reader"), &mut cases)?;
-    println!("\nsoak: {KILLS} kills and {CASES} cases a reader survived");
+    step(
+        "the binary for the waves",
+        &mut cargo(&["build", "--package", "plimsoll"]),
+    )?;
+    let mut waves = program("node", &["tests/faults.mjs", WAVES]);
+    waves.current_dir(root().join("web"));
+    waves.env("PLIMSOLL", target().join("debug/plimsoll"));
+    step(&format!("{WAVES} waves with faults"), &mut waves)?;
+    println!("\nsoak: {KILLS} kills of an import, {CASES} cases a reader and {WAVES} waves survived");
     Ok(())
 }
