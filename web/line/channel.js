@@ -25,6 +25,36 @@ export function backOff(n, chance) {
 }
 
 /**
+ * Puts a change into the view before it; nothing when it belongs to another.
+ * @param {View} view
+ * @param {any} change
+ * @returns {View | null}
+ */
+export function changedView(view, change) {
+  if (change.since !== view.version) return null;
+  const into = (
+    /** @type {any[]} */ all,
+    /** @type {any[]} */ some,
+    /** @type {(x: any) => number} */ lane,
+  ) => {
+    const by = new Map(some.map((one) => [lane(one), one]));
+    return all.map((one) => by.get(lane(one)) ?? one);
+  };
+  return {
+    ...view,
+    version: change.version,
+    server_ms: change.server_ms,
+    state: {
+      ...view.state,
+      ...change.state,
+      lanes: into(view.state.lanes, change.lanes, (l) => l.plan.lane),
+    },
+    results: into(view.results, change.results, (r) => r.lane),
+    read_back: change.read_back,
+  };
+}
+
+/**
  * @typedef {{wave: string, now: () => number, batch: () => WaveEvent[], view: (v: View) => void,
  *   answer: (a: any) => void, pong: (t0: number, t1: number, server_ms: number) => void,
  *   online: (yes: boolean, how: string) => void, refused: (status: number) => void, bye: (why: string) => void}} Ends
@@ -45,6 +75,8 @@ export function openChannel(ends) {
   let tries = 0;
   let polling = false;
   let version = 0;
+  /** @type {View | null} */
+  let last = null;
   let pinged = 0;
   /** @type {number | null} since when a batch has been under way */
   let sent = null;
@@ -81,7 +113,12 @@ export function openChannel(ends) {
   function read(data) {
     const message = JSON.parse(data);
     if (message.type === "view") seen(message.view);
-    else if (message.type === "pong") ends.pong(message.t0, ends.now(), message.server_ms);
+    else if (message.type === "change") {
+      const view = last && changedView(last, message);
+      // A gap cannot be filled: begin anew.
+      if (view) seen(view);
+      else socket?.close();
+    } else if (message.type === "pong") ends.pong(message.t0, ends.now(), message.server_ms);
     else if (message.type === "bye") ends.bye(message.why);
     else if (message.type === "ack") {
       sent = null;
@@ -93,6 +130,7 @@ export function openChannel(ends) {
   /** @param {View} view */
   function seen(view) {
     version = Math.max(version, view.version);
+    last = view;
     ends.view(view);
   }
 

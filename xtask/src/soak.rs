@@ -41,6 +41,8 @@ pub fn run() -> Outcome {
     waves.current_dir(root().join("web"));
     waves.env("PLIMSOLL", target().join("debug/plimsoll"));
     step(&format!("{WAVES} waves with faults"), &mut waves)?;
-    println!("\nsoak: {KILLS} kills of an import, {CASES} cases a reader and {WAVES} waves survived");
+    println!(
+        "\nsoak: {KILLS} kills of an import, {CASES} cases a reader and {WAVES} waves survived"
+    );
     Ok(())
 }

@@ -4,7 +4,9 @@ use std::net::{IpAddr, SocketAddr};
 use std::sync::Arc;
 use std::time::Duration;
 
-use axum_server::Handle;
+use axum_server::accept::NoDelayAcceptor;
+use axum_server::tls_rustls::RustlsAcceptor;
+use axum_server::{Handle, Server};
 use plimsoll_archive::Writer;
 use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
@@ -107,10 +109,13 @@ pub async fn serve(
     socket
         .set_nonblocking(true)
         .and_then(|()| match ready {
-            Some(ready) => axum_server::from_tcp_rustls(socket, ready.config)
-                .map(|server| Either::Tls(Box::new(server.handle(handle)))),
-            None => axum_server::from_tcp(socket)
-                .map(|server| Either::Plain(Box::new(server.handle(handle)))),
+            Some(ready) => axum_server::from_tcp(socket).map(|server| {
+                let acceptor = RustlsAcceptor::new(ready.config).acceptor(NoDelayAcceptor);
+                Either::Tls(Box::new(server.acceptor(acceptor).handle(handle)))
+            }),
+            None => axum_server::from_tcp(socket).map(|server| {
+                Either::Plain(Box::new(server.acceptor(NoDelayAcceptor).handle(handle)))
+            }),
         })
         .map_err(|source| SiteError::Listen {
             address: bound.to_string(),
@@ -124,9 +129,10 @@ pub async fn serve(
         })
 }
 
+/// Small messages must not wait for one another: a tap and its answer are small.
 enum Either {
-    Plain(Box<axum_server::Server<SocketAddr>>),
-    Tls(Box<axum_server::Server<SocketAddr, axum_server::tls_rustls::RustlsAcceptor>>),
+    Plain(Box<Server<SocketAddr, NoDelayAcceptor>>),
+    Tls(Box<Server<SocketAddr, RustlsAcceptor<NoDelayAcceptor>>>),
 }
 
 impl Either {

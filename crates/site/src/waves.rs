@@ -12,6 +12,7 @@ use uuid::Uuid;
 
 use crate::app::App;
 use crate::fault::Fault;
+use crate::live::Parts;
 
 /// A wave being run or looked at.
 pub struct Live {
@@ -29,6 +30,7 @@ struct Inner {
     fold: Fold,
     events: Vec<Event>,
     made: Option<(u64, Arc<WaveState>)>,
+    parts: Option<Arc<Parts>>,
 }
 
 /// What became of a batch.
@@ -76,6 +78,20 @@ impl Waves {
     }
 }
 
+impl Inner {
+    fn state(&mut self) -> (u64, Arc<WaveState>) {
+        let version = self.events.len() as u64;
+        if let Some((at, state)) = &self.made
+            && *at == version
+        {
+            return (version, state.clone());
+        }
+        let state = Arc::new(self.fold.state(&self.events));
+        self.made = Some((version, state.clone()));
+        (version, state)
+    }
+}
+
 impl Live {
     fn new(app: &App, wave: Wave, events: Vec<Event>) -> Result<Self, Fault> {
         let test = events.iter().find_map(|event| match &event.what {
@@ -94,6 +110,7 @@ impl Live {
                 fold,
                 events,
                 made: None,
+                parts: None,
             }),
             speed: AtomicU32::new(0),
             version: watch::channel(version).0,
@@ -129,16 +146,23 @@ impl Live {
 
     /// Returns the state with the number of events behind it.
     pub fn state(&self) -> (u64, Arc<WaveState>) {
+        self.inner().state()
+    }
+
+    /// Returns the state as it is sent, written out once a version.
+    ///
+    /// # Errors
+    ///
+    /// [`Fault::internal`] when it cannot be written.
+    pub fn parts(&self) -> Result<Arc<Parts>, Fault> {
         let mut inner = self.inner();
-        let version = inner.events.len() as u64;
-        if let Some((at, state)) = &inner.made
-            && *at == version
-        {
-            return (version, state.clone());
+        let (version, state) = inner.state();
+        if let Some(parts) = inner.parts.as_ref().filter(|p| p.version() == version) {
+            return Ok(parts.clone());
         }
-        let state = Arc::new(inner.fold.state(&inner.events));
-        inner.made = Some((version, state.clone()));
-        (version, state)
+        let parts = Arc::new(Parts::of(version, &state)?);
+        inner.parts = Some(parts.clone());
+        Ok(parts)
     }
 
     /// Records events of a sender: those that may be are on disk when this returns.

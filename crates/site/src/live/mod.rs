@@ -1,10 +1,12 @@
 //! The live channel of a wave, as `docs/formats/live.md` has it.
 
+mod parts;
 mod record;
 mod socket;
 mod timeline;
 mod view;
 
+pub use parts::Parts;
 pub use record::record;
 pub use socket::socket;
 pub use timeline::timeline;

@@ -1,5 +1,6 @@
 //! The WebSocket of a wave: views out as they change, events and pings in.
 
+use std::sync::Arc;
 use std::time::Duration;
 
 use axum::extract::ws::{Message, WebSocket, WebSocketUpgrade};
@@ -9,15 +10,19 @@ use axum::response::Response;
 use serde::Deserialize;
 use serde_json::value::RawValue;
 use serde_json::{Value, json};
+use tokio::time::{Instant, MissedTickBehavior};
 
 use super::record::{MAX_BATCH, taken};
-use super::{view, wave_id};
+use super::{Parts, wave_id};
 use crate::app::App;
 use crate::auth::{Who, token_in};
 use crate::fault::Fault;
+use crate::waves::Live;
 
-/// Shortest time between two views to one phone.
-const PACE: Duration = Duration::from_millis(100);
+/// Shortest time between two views to one phone: what comes between goes together.
+const PACE: Duration = Duration::from_millis(8);
+/// How often it is looked up whether a phone is still admitted.
+const LOOK: Duration = Duration::from_millis(500);
 
 /// `GET /api/waves/{wave}/live`.
 pub async fn socket(
@@ -52,15 +57,17 @@ struct Said<'a> {
 
 async fn talk(
     app: App,
-    live: std::sync::Arc<crate::waves::Live>,
+    live: Arc<Live>,
     who: Who,
     token: Option<String>,
     mut socket: WebSocket,
 ) -> Result<(), axum::Error> {
     let mut news = live.watch();
-    news.mark_changed();
-    let mut pace = tokio::time::interval(PACE);
-    pace.set_missed_tick_behavior(tokio::time::MissedTickBehavior::Delay);
+    let mut told: Option<Arc<Parts>> = None;
+    let mut waiting = true;
+    let mut due = Instant::now();
+    let mut look = tokio::time::interval(LOOK);
+    look.set_missed_tick_behavior(MissedTickBehavior::Delay);
     loop {
         tokio::select! {
             biased;
@@ -79,7 +86,21 @@ async fn talk(
                     Message::Ping(_) | Message::Pong(_) => {}
                 }
             }
-            _ = pace.tick() => {
+            () = tokio::time::sleep_until(due), if waiting => {
+                waiting = false;
+                due = Instant::now() + PACE;
+                news.mark_unchanged();
+                if let Ok(parts) = live.parts() {
+                    tell(&app, &live, &who, &mut socket, &mut told, parts).await?;
+                }
+            }
+            changed = news.changed(), if !waiting => {
+                if changed.is_err() {
+                    return Ok(());
+                }
+                waiting = true;
+            }
+            _ = look.tick() => {
                 if let Some(token) = &token
                     && app.store().known(token, app.now_ms()).is_none()
                 {
@@ -87,21 +108,40 @@ async fn talk(
                     send(&mut socket, &bye).await?;
                     return socket.send(Message::Close(None)).await;
                 }
-                if news.has_changed().unwrap_or(false) {
-                    news.mark_unchanged();
-                    let view = json!({"type": "view", "view": view::of(&app, &live, &who)});
-                    send(&mut socket, &view).await?;
-                }
             }
         }
     }
+}
+
+/// Tells a phone the state: what has changed since it was last told, or all of it.
+async fn tell(
+    app: &App,
+    live: &Live,
+    who: &Who,
+    socket: &mut WebSocket,
+    told: &mut Option<Arc<Parts>>,
+    parts: Arc<Parts>,
+) -> Result<(), axum::Error> {
+    let before = told.replace(parts.clone());
+    if before
+        .as_ref()
+        .is_some_and(|b| b.version() == parts.version())
+    {
+        return Ok(());
+    }
+    let change = before.and_then(|before| parts.change_since(&before, app.now_ms()));
+    if let Some(change) = change {
+        return socket.send(Message::Text((&*change).into())).await;
+    }
+    let view = json!({"type": "view", "view": parts.view(app, live, who)});
+    send(socket, &view).await
 }
 
 async fn send(socket: &mut WebSocket, value: &Value) -> Result<(), axum::Error> {
     socket.send(Message::Text(value.to_string().into())).await
 }
 
-async fn answer(app: &App, live: &crate::waves::Live, who: &Who, text: &str) -> Value {
+async fn answer(app: &App, live: &Live, who: &Who, text: &str) -> Value {
     let said: Said<'_> = match serde_json::from_str(text) {
         Ok(said) => said,
         Err(error) => return json!({"type": "fault", "why": error.to_string()}),

@@ -10,7 +10,7 @@ use serde_json::{Value, json};
 
 use super::wave_id;
 use crate::app::App;
-use crate::auth::{Role, Who};
+use crate::auth::Who;
 use crate::fault::Fault;
 use crate::waves::Live;
 
@@ -32,11 +32,11 @@ pub async fn view(
     State(app): State<App>,
     who: Who,
     Path(wave): Path<String>,
-) -> Result<Json<Value>, Fault> {
+) -> Result<Response, Fault> {
     let id = wave_id(&wave)?;
     who.may_see(id)?;
     let live = app.waves().get(&app, id).await?;
-    Ok(Json(of(&app, &live, &who)))
+    of(&app, &live, &who)
 }
 
 /// What a request for news asks.
@@ -51,7 +51,7 @@ pub async fn wait(
     who: Who,
     Path(wave): Path<String>,
     Query(asked): Query<After>,
-) -> Result<Json<Value>, Fault> {
+) -> Result<Response, Fault> {
     let id = wave_id(&wave)?;
     who.may_see(id)?;
     let live = app.waves().get(&app, id).await?;
@@ -65,42 +65,11 @@ pub async fn wait(
     let patience = Duration::from_secs(PATIENCE_S);
     // Whether there is news or patience ends: the view as it is then.
     let _ = tokio::time::timeout(patience, news.wait_for(|version| *version > after)).await;
-    Ok(Json(of(&app, &live, &who)))
+    of(&app, &live, &who)
 }
 
 /// Returns the view as whoever asks may see it.
-pub fn of(app: &App, live: &Live, who: &Who) -> Value {
-    let (version, state) = live.state();
-    let read_back = state.read_back();
-    let mut count = json!(read_back);
-    count["words"] = json!(read_back.in_words());
-    let mut view = json!({
-        "wave": live.wave.id.to_string(),
-        "day": live.wave.day.to_string(),
-        "number": live.wave.number,
-        "name": live.wave.name,
-        "test": live.test,
-        "version": version,
-        "server_ms": app.now_ms(),
-        "speed": live.speed(),
-        "state": &*state,
-        "results": state.results(),
-        "read_back": count,
-        "me": { "device": who.device, "role": who.role, "name": who.name, "lanes": who.lanes },
-    });
-    if who.role == Role::Lead {
-        let devices: Vec<Value> = app
-            .store()
-            .devices(live.wave.id)
-            .iter()
-            .map(|known| {
-                json!({
-                    "device": known.device, "role": known.role, "name": known.name,
-                    "lanes": known.lanes, "seen_ms": known.since_ms, "dropped": known.dropped,
-                })
-            })
-            .collect();
-        view["devices"] = json!(devices);
-    }
-    view
+fn of(app: &App, live: &Live, who: &Who) -> Result<Response, Fault> {
+    let parts = live.parts()?;
+    Ok(Json(parts.view(app, live, who)).into_response())
 }
