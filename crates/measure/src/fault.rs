@@ -86,4 +86,55 @@ pub enum MeasureError {
         /// What was asked for.
         what: &'static str,
     },
+    /// Data or terms handed to a model do not fit together.
+    #[error("{place}: found {found}; allowed is {allowed}; {next}")]
+    ModelInput {
+        /// Which column, term or row.
+        place: String,
+        /// What was found.
+        found: String,
+        /// What it may be.
+        allowed: String,
+        /// What to do next.
+        next: String,
+    },
+    /// An age lies outside the ages a reference was made from.
+    #[error(
+        "the age is {found}, the reference covers {first} to {last} and is not extended; use a \
+         reference that covers this age"
+    )]
+    OutsideAges {
+        /// The age asked for.
+        found: f64,
+        /// First age of the reference.
+        first: f64,
+        /// Last age of the reference.
+        last: f64,
+    },
+    /// A centile of a fitted reference is too uncertain to be given.
+    #[error(
+        "the centile at z = {z} and age {age} has a standard error of {found:.3} z units, allowed \
+         is {limit}; add people near this age or take simpler curves"
+    )]
+    TooUncertain {
+        /// The z of the centile.
+        z: f64,
+        /// The age.
+        age: f64,
+        /// Its standard error in z units.
+        found: f64,
+        /// The largest allowed one.
+        limit: f64,
+    },
+    /// A fit did not reach its end, so that nothing may be read from it.
+    #[error(
+        "{what} did not converge after {iterations} steps; take lower degrees, a fixed \
+         smoothness or more people, and look at the record of the fit"
+    )]
+    NotConverged {
+        /// Which fit.
+        what: &'static str,
+        /// Steps made.
+        iterations: u32,
+    },
 }

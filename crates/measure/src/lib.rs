@@ -1,6 +1,6 @@
 //! Measurement error, change, agreement and references, on plain numbers.
 //! Knows no test, person or unit: the caller keeps scale and unit. No clock, no I/O, no panic.
-//! Formulas: docs/methods/typical-error.md, change.md and references.md.
+//! Formulas with their sources and limits: docs/methods/.
 
 pub mod change;
 mod check;
@@ -8,7 +8,10 @@ pub mod dist;
 pub mod error;
 mod fault;
 pub mod fit;
+pub mod growth;
 mod interval;
+pub mod level;
+pub mod mixed;
 pub mod norms;
 
 pub use fault::MeasureError;

@@ -2,10 +2,12 @@
 //! Never extrapolates a table and never puts a word such as "good" on a number.
 //! Sources: Cole & Green 1992 (LMS); docs/methods/references.md.
 
+mod age;
 mod lms;
 mod mean_sd;
 mod table;
 
+pub use age::{AgeCurve, Interpolation};
 pub use lms::Lms;
 pub use mean_sd::{Standing, sd_from_sem, standing, standing_of_z};
 pub use table::{CentileTable, Place};

@@ -2,5 +2,12 @@
 
 mod faults;
 mod golden;
+mod growth;
+mod level;
+mod mixed_data;
+mod mixed_dense;
+mod mixed_faults;
+mod mixed_properties;
 mod properties;
 mod published;
+mod simulate;
