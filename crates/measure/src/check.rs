@@ -123,3 +123,14 @@ pub(crate) fn sd(values: &[f64]) -> f64 {
     let squares: f64 = values.iter().map(|value| (value - centre).powi(2)).sum();
     (squares / (values.len() as f64 - 1.0)).sqrt()
 }
+
+/// Returns the median of a list of finite values; none when it is empty.
+pub(crate) fn median(mut values: Vec<f64>) -> Option<f64> {
+    values.sort_by(f64::total_cmp);
+    let half = values.len() / 2;
+    let upper = *values.get(half)?;
+    if values.len() % 2 == 1 {
+        return Some(upper);
+    }
+    Some(values[half - 1] + (upper - values[half - 1]) / 2.0)
+}

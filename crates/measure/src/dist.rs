@@ -7,7 +7,7 @@ use statrs::function::beta::beta_reg;
 use statrs::function::erf;
 use statrs::function::gamma::{gamma_lr, gamma_ur};
 
-use crate::{MeasureError, check};
+use crate::{MeasureError, check, tails};
 
 /// From here on t and normal differ by less than rounding.
 const NORMAL_FROM_DF: f64 = 1e10;
@@ -65,6 +65,30 @@ pub fn f_quantile(p: f64, df1: f64, df2: f64) -> Result<f64, MeasureError> {
         what: "the F quantile",
     })?;
     check::result("the F quantile", law.inverse_cdf(p))
+}
+
+/// Returns the quantile at `p` of the non-central t with `df` (1 to a million) and `shift`
+/// (within 1e5 of 0).
+pub fn noncentral_t_quantile(p: f64, df: f64, shift: f64) -> Result<f64, MeasureError> {
+    let p = probability(p)?;
+    let (what, most) = ("degrees of freedom", (1.0..=1e6).contains(&df));
+    let df = check::within(what, df, most, "1 to a million")?;
+    let shift = check::within("shift", shift, shift.abs() <= 1e5, "-100000 to 100000")?;
+    tails::noncentral_t_quantile(p, df, shift)
+}
+
+/// Returns the factor k with which mean +/- k SD of `n` normal values (2 to a million) holds at
+/// least `share` of their population with probability `chance`.
+pub fn tolerance_factor(n: usize, share: f64, chance: f64) -> Result<f64, MeasureError> {
+    let (share, chance) = (probability(share)?, probability(chance)?);
+    let what = "number of values";
+    let n = check::within(
+        what,
+        n as f64,
+        (2..=1_000_000).contains(&n),
+        "2 to a million",
+    )?;
+    tails::tolerance_factor(n, share, chance)
 }
 
 /// P(T <= t) for checked input; infinite t allowed.

@@ -72,6 +72,26 @@ pub enum MeasureError {
         /// The value before it.
         before: f64,
     },
+    /// The same person and trial, or another pair of marks that may occur once, occurs twice.
+    #[error("{what} {first} and {second} occur together twice; keep one of the two rows")]
+    Twice {
+        /// What the two marks are.
+        what: &'static str,
+        /// First mark.
+        first: u64,
+        /// Second mark.
+        second: u64,
+    },
+    /// There is more than can be worked through.
+    #[error("{what}: found {found}, at most {allowed} can be worked through; split the data")]
+    TooMany {
+        /// What was counted.
+        what: &'static str,
+        /// How many there are.
+        found: usize,
+        /// How many are allowed.
+        allowed: usize,
+    },
     /// The formula has no value for these numbers.
     #[error("{what} has no value here: {why}")]
     Undefined {

@@ -13,6 +13,11 @@ mod interval;
 pub mod level;
 pub mod mixed;
 pub mod norms;
+mod quad;
+mod spd;
+pub mod squad;
+pub mod study;
+mod tails;
 
 pub use fault::MeasureError;
 pub use interval::Interval;

@@ -10,4 +10,7 @@ mod mixed_faults;
 mod mixed_properties;
 mod properties;
 mod published;
+mod seeded;
 mod simulate;
+mod squad;
+mod study;

@@ -11,4 +11,7 @@ mod nile_durbin_koopman;
 mod scipy_1_17_1;
 mod shrout_fleiss_1979;
 mod stat_test_vectors;
+mod study_gaps;
+mod study_golden;
+mod study_squad;
 mod vgam_1_1_7;

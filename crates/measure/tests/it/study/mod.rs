@@ -1,0 +1,5 @@
+//! The reliability study: against its own parts, calibration, invariances, degenerate input.
+
+mod calibration;
+mod degenerate;
+mod invariances;
