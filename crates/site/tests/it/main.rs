@@ -5,5 +5,6 @@ mod checks;
 mod pages;
 mod recording;
 mod restart;
+mod server;
 mod sound;
 mod support;

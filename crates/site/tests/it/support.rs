@@ -24,7 +24,7 @@ pub struct Hand {
 }
 
 impl Hand {
-    fn new(first: u64) -> Self {
+    pub fn new(first: u64) -> Self {
         Self {
             now: AtomicI64::new(1_795_000_000_000),
             next: AtomicU64::new(first),
@@ -136,54 +136,17 @@ impl Site {
     fn made(beyond: bool) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let clock = Arc::new(Hand::new(1));
-        let mut writer =
-            Archive::create(folder.path().join("archive"), Desk(clock.clone())).expect("archive");
-        let catalogue = Catalogue::built_in();
-        let test = catalogue.get("ir1").expect("shipped");
-        let date = "2026-11-25".parse().expect("a date");
-        let day = writer.add_day(&plain_day(date, test)).expect("taken");
-        let mut names = std::collections::BTreeMap::new();
-        let runners: Vec<Expected> = (1..=12)
-            .map(|n| {
-                let facts = PersonFacts {
-                    called_name: format!("Runner {n}"),
-                    ..PersonFacts::default()
-                };
-                let person = writer.add_person(&facts, &[]).expect("taken").to_string();
-                names.insert(person.clone(), facts.called_name);
-                Expected {
-                    person,
-                    bib: Some(n.to_string()),
-                    bouts: Some(n),
-                }
-            })
-            .collect();
-        let plan = deal("ir1", &runners, 6, 2);
-        let waves = plan
-            .waves
-            .iter()
-            .map(|wave| {
-                let plan = opening(wave, test, &catalogue, &names, &Default::default());
-                let plan = Box::new(plan.expect("opens"));
-                let id = writer
-                    .add_wave(day, wave.number, &wave.name)
-                    .expect("taken");
-                let event = event_of("server", 1, 1, None, What::Opened { plan });
-                let stored = NewEvent {
-                    id: World::new_id(&Desk(clock.clone())),
-                    device: "server".to_owned(),
-                    seq: 1,
-                    body: event.to_line(),
-                };
-                writer.append_events(&[(id, stored)]).expect("stored");
-                id
-            })
-            .collect();
+        let filled = filled(&folder.path().join("archive"), &clock);
+        let Filled {
+            writer,
+            day,
+            waves,
+            people,
+        } = filled;
         if beyond {
             let store = json!({});
             std::fs::write(writer.dir().join("site.json"), store.to_string()).expect("written");
         }
-        let people = runners.into_iter().map(|r| r.person).collect();
         let router = if beyond {
             passphrases(writer.dir());
             router(app(writer, clock.clone(), true).expect("starts"))
@@ -290,6 +253,67 @@ impl Site {
 
     pub fn wave(&self, n: usize, rest: &str) -> String {
         format!("/api/waves/{}{rest}", self.waves[n])
+    }
+}
+
+/// An archive with a day and two waves of six of `ir1`.
+pub struct Filled {
+    pub writer: Writer,
+    pub day: DayId,
+    pub waves: Vec<WaveId>,
+    pub people: Vec<String>,
+}
+
+/// Makes one.
+pub fn filled(at: &Path, clock: &Arc<Hand>) -> Filled {
+    let mut writer = Archive::create(at, Desk(clock.clone())).expect("archive");
+    let catalogue = Catalogue::built_in();
+    let test = catalogue.get("ir1").expect("shipped");
+    let date = "2026-11-25".parse().expect("a date");
+    let day = writer.add_day(&plain_day(date, test)).expect("taken");
+    let mut names = std::collections::BTreeMap::new();
+    let runners: Vec<Expected> = (1..=12)
+        .map(|n| {
+            let facts = PersonFacts {
+                called_name: format!("Runner {n}"),
+                ..PersonFacts::default()
+            };
+            let person = writer.add_person(&facts, &[]).expect("taken").to_string();
+            names.insert(person.clone(), facts.called_name);
+            Expected {
+                person,
+                bib: Some(n.to_string()),
+                bouts: Some(n),
+            }
+        })
+        .collect();
+    let plan = deal("ir1", &runners, 6, 2);
+    let waves = plan
+        .waves
+        .iter()
+        .map(|wave| {
+            let plan = opening(wave, test, &catalogue, &names, &Default::default());
+            let plan = Box::new(plan.expect("opens"));
+            let id = writer
+                .add_wave(day, wave.number, &wave.name)
+                .expect("taken");
+            let event = event_of("server", 1, 1, None, What::Opened { plan });
+            let stored = NewEvent {
+                id: World::new_id(&Desk(clock.clone())),
+                device: "server".to_owned(),
+                seq: 1,
+                body: event.to_line(),
+            };
+            writer.append_events(&[(id, stored)]).expect("stored");
+            id
+        })
+        .collect();
+    let people = runners.into_iter().map(|r| r.person).collect();
+    Filled {
+        writer,
+        day,
+        waves,
+        people,
     }
 }
 
