@@ -1,7 +1,9 @@
 //! Forms that only this server can have made: fields with the seal of the session.
 
 use std::collections::BTreeMap;
+use std::ops::Deref;
 
+use axum::body::Body;
 use axum::extract::{FromRequest, Request};
 
 use super::who::{CSRF_FIELD, Who};
@@ -16,19 +18,44 @@ const MAX_FORM: usize = 256 * 1024;
 pub struct Guarded {
     /// Who sent it.
     pub who: Who,
-    fields: BTreeMap<String, Vec<String>>,
+    fields: Fields,
 }
 
-impl Guarded {
+impl Deref for Guarded {
+    type Target = Fields;
+
+    fn deref(&self) -> &Fields {
+        &self.fields
+    }
+}
+
+/// The fields of a form.
+pub struct Fields(BTreeMap<String, Vec<String>>);
+
+impl Fields {
+    /// Reads a form of at most so many bytes from whoever sent it.
+    ///
+    /// # Errors
+    ///
+    /// [`Fault`] when it is larger, or no text.
+    pub async fn read(body: Body, most: usize) -> Result<Self, Fault> {
+        let bytes = axum::body::to_bytes(body, most)
+            .await
+            .map_err(|_| Fault::too_large("form", most + 1, most))?;
+        let text = std::str::from_utf8(&bytes)
+            .map_err(|_| Fault::malformed("form", "bytes that are no text", "UTF-8"))?;
+        Ok(Self(split(text)))
+    }
+
     /// Returns a field, trimmed; nothing when it is empty or not there.
     pub fn text(&self, name: &str) -> Option<&str> {
-        let value = self.fields.get(name)?.last()?.trim();
+        let value = self.0.get(name)?.last()?.trim();
         (!value.is_empty()).then_some(value)
     }
 
     /// Returns every value of a field.
     pub fn all(&self, name: &str) -> &[String] {
-        self.fields.get(name).map_or(&[], Vec::as_slice)
+        self.0.get(name).map_or(&[], Vec::as_slice)
     }
 
     /// Returns a number, decimal comma or point.
@@ -93,7 +120,7 @@ fn cut(text: &str) -> String {
 }
 
 /// Splits a form into its fields.
-pub fn fields(body: &str) -> BTreeMap<String, Vec<String>> {
+fn split(body: &str) -> BTreeMap<String, Vec<String>> {
     let mut fields: BTreeMap<String, Vec<String>> = BTreeMap::new();
     for pair in body.split('&').filter(|pair| !pair.is_empty()) {
         let (name, value) = pair.split_once('=').unwrap_or((pair, ""));
@@ -134,14 +161,9 @@ impl FromRequest<App> for Guarded {
     async fn from_request(request: Request, app: &App) -> Result<Self, Refused> {
         let (parts, body) = request.into_parts();
         let who = Who::of(&parts.headers, app)?;
-        let bytes = axum::body::to_bytes(body, MAX_FORM)
-            .await
-            .map_err(|_| Fault::too_large("form", MAX_FORM + 1, MAX_FORM))?;
-        let text = std::str::from_utf8(&bytes)
-            .map_err(|_| Fault::malformed("form", "bytes that are no text", "UTF-8"))?;
-        let fields = fields(text);
-        let seal = fields.get(CSRF_FIELD).and_then(|values| values.last());
-        if seal.is_none_or(|seal| *seal != who.seal) {
+        let fields = Fields::read(body, MAX_FORM).await?;
+        let seal = fields.text(CSRF_FIELD);
+        if seal.is_none_or(|seal| seal != who.seal) {
             return Err(Fault::forbidden(
                 "form",
                 "one that was not made for this session",

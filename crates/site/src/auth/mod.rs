@@ -7,9 +7,9 @@ mod rate;
 mod store;
 mod who;
 
-pub use form::{Guarded, fields};
+pub use form::{Fields, Guarded};
 pub use host::{Hosts, by_program, guard};
-pub use rate::{GUESSES, RECORDING, Rates};
+pub use rate::{ARRIVING, GUESSES, RECORDING, Rates};
 pub use store::{Access, Invitation, Known, Store, write_private};
 pub use who::{CSRF_FIELD, Who, cookie, token_in};
 

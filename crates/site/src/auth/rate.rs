@@ -22,6 +22,11 @@ pub const GUESSES: Rate = Rate {
     burst: 10.0,
     per_s: 0.2,
 };
+/// Requests with the code of a day: a whole squad answers within minutes.
+pub const ARRIVING: Rate = Rate {
+    burst: 60.0,
+    per_s: 1.0,
+};
 /// Requests that record events.
 pub const RECORDING: Rate = Rate {
     burst: 200.0,

@@ -8,7 +8,7 @@ use std::sync::Mutex;
 
 use argon2::Argon2;
 use argon2::password_hash::{PasswordHash, PasswordHasher, PasswordVerifier, SaltString};
-use plimsoll_archive::{WaveId, sha256_hex};
+use plimsoll_archive::{DayId, WaveId, sha256_hex};
 use serde::{Deserialize, Serialize};
 
 use super::Role;
@@ -59,6 +59,14 @@ pub struct Invitation {
     pub since_ms: i64,
 }
 
+/// A code with which the people of a day answer the arrival questions on their own phones.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+struct DayCode {
+    code: String,
+    day: DayId,
+    since_ms: i64,
+}
+
 #[derive(Debug, Default, Serialize, Deserialize)]
 struct File {
     #[serde(default)]
@@ -69,6 +77,8 @@ struct File {
     known: Vec<Known>,
     #[serde(default)]
     invitations: Vec<Invitation>,
+    #[serde(default)]
+    days: Vec<DayCode>,
     /// By wave and name of a device in its events: who sends under that name.
     #[serde(default)]
     senders: BTreeMap<String, String>,
@@ -291,11 +301,7 @@ impl Store {
         if let Some(found) = self.invitations(now).into_iter().find(same) {
             return Ok(found);
         }
-        invitation.code = secret
-            .iter()
-            .take(CODE_LENGTH)
-            .map(|byte| char::from(LETTERS[usize::from(*byte) % LETTERS.len()]))
-            .collect();
+        invitation.code = code_from(secret);
         self.change(|file| {
             file.invitations.retain(|i| now - i.since_ms < CODE_LIFE_MS);
             file.invitations.push(invitation.clone());
@@ -311,11 +317,56 @@ impl Store {
             .find(|i| i.code == code)
     }
 
+    /// Makes the code of a day's arrival questions, or returns the one that is there already.
+    ///
+    /// # Errors
+    ///
+    /// [`SiteError::File`] when the memory cannot be written.
+    pub fn day_code(
+        &self,
+        day: DayId,
+        now_ms: i64,
+        secret: &[u8; 32],
+    ) -> Result<String, SiteError> {
+        let fresh = |d: &DayCode| now_ms - d.since_ms < CODE_LIFE_MS;
+        if let Some(found) = self.file().days.iter().find(|d| fresh(d) && d.day == day) {
+            return Ok(found.code.clone());
+        }
+        let made = DayCode {
+            code: code_from(secret),
+            day,
+            since_ms: now_ms,
+        };
+        let code = made.code.clone();
+        self.change(|file| {
+            file.days.retain(fresh);
+            file.days.push(made);
+        })?;
+        Ok(code)
+    }
+
+    /// Returns the day of a code, however it is written.
+    pub fn day_of(&self, code: &str, now_ms: i64) -> Option<DayId> {
+        let code = code.trim().to_ascii_uppercase();
+        let file = self.file();
+        let fresh = |d: &&DayCode| now_ms - d.since_ms < CODE_LIFE_MS;
+        let found = file.days.iter().filter(fresh).find(|d| d.code == code);
+        found.map(|d| d.day)
+    }
+
     fn invitations(&self, now_ms: i64) -> Vec<Invitation> {
         let file = self.file();
         let fresh = |i: &&Invitation| now_ms - i.since_ms < CODE_LIFE_MS;
         file.invitations.iter().filter(fresh).cloned().collect()
     }
+}
+
+fn code_from(secret: &[u8; 32]) -> String {
+    secret
+        .iter()
+        .take(CODE_LENGTH)
+        .map(|byte| char::from(LETTERS[usize::from(*byte) % LETTERS.len()]))
+        .collect()
 }
 
 /// Returns bytes as hexadecimal digits.

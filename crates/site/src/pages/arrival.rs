@@ -4,13 +4,14 @@
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
 use maud::{Markup, html};
-use plimsoll_archive::{PaperKind, PersonId};
+use plimsoll_archive::{DayId, PaperKind, PersonId};
 use plimsoll_desk::test_day::{Arrival, HealthAnswers, write_paper};
 
 use super::frame::{Refused, page as framed, seal};
 use super::plan::day_id;
+use super::square::square;
 use crate::app::App;
-use crate::auth::{Guarded, Who};
+use crate::auth::{Fields, Guarded, Who};
 use crate::fault::Fault;
 
 /// `GET /arrival/{day}`.
@@ -37,6 +38,11 @@ pub async fn page(
         .iter()
         .filter(|p| here.contains(&p.id.to_string()))
         .count();
+    let code = app
+        .store()
+        .day_code(id, app.now_ms(), &app.clock().secret())
+        .map_err(|_| Fault::internal())?;
+    let url = format!("{}/here/{code}", app.options().address);
     let body = html! {
         h1 { "Arrival" }
         p { (asked) " of " (people.len()) " asked. Every question may be left open." }
@@ -50,24 +56,38 @@ pub async fn page(
                     }
                 }
             } }
-            label.field { "Hours slept" input type="number" name="sleep_h" min="0" max="24" step="0.5" inputmode="decimal"; }
-            label.field { "Hours since the last meal" input type="number" name="hours_since_meal" min="0" max="48" step="0.5" inputmode="decimal"; }
-            label.field { "What it was" input name="meal" maxlength="60"; }
-            (choice("caffeine", "Caffeine today?"))
-            (choice("usual_footwear", "The usual shoes?"))
-            (choice("ran_before", "Run this test before?"))
-            fieldset {
-                legend { "For the medic alone" }
-                (choice("ill", "Ill today or in the last days?"))
-                (choice("sore", "Sore or in pain?"))
-                (choice("medication_as_usual", "Medication as usual?"))
-            }
+            (questions())
             p { button.button type="submit" { "Keep the answers" } }
+        }
+        section.ruled {
+            h2 { "On their own phones" }
+            p { "Each person photographs the square and answers for themselves; nobody sees another's answers. "
+                "The code is good for a day." }
+            p { code { (url) } }
+            (square(&url))
         }
         p.note { strong { "Note. " } "Nobody is left out for an answer. Who feels unwell speaks with the medic, "
             "and may run the easier form or watch; nobody is told why." }
     };
     Ok(framed(&who, "Arrival", "", &body).into_response())
+}
+
+/// The questions of the arrival check.
+pub fn questions() -> Markup {
+    html! {
+        label.field { "Hours slept" input type="number" name="sleep_h" min="0" max="24" step="0.5" inputmode="decimal"; }
+        label.field { "Hours since the last meal" input type="number" name="hours_since_meal" min="0" max="48" step="0.5" inputmode="decimal"; }
+        label.field { "What it was" input name="meal" maxlength="60"; }
+        (choice("caffeine", "Caffeine today?"))
+        (choice("usual_footwear", "The usual shoes?"))
+        (choice("ran_before", "Run this test before?"))
+        fieldset {
+            legend { "For the medic alone" }
+            (choice("ill", "Ill today or in the last days?"))
+            (choice("sore", "Sore or in pain?"))
+            (choice("medication_as_usual", "Medication as usual?"))
+        }
+    }
 }
 
 fn choice(name: &str, question: &str) -> Markup {
@@ -80,18 +100,8 @@ fn choice(name: &str, question: &str) -> Markup {
     }
 }
 
-/// `POST /arrival/{day}`.
-pub async fn keep(
-    State(app): State<App>,
-    Path(day): Path<String>,
-    form: Guarded,
-) -> Result<Response, Refused> {
-    form.who.must_be_staff()?;
-    let id = day_id(&day)?;
-    let person: PersonId = form
-        .text("person")
-        .and_then(|text| text.parse().ok())
-        .ok_or_else(|| Fault::missing("person", "an id that is none"))?;
+/// Keeps the answers of a person: health answers on the medic's side.
+pub async fn store(app: &App, day: DayId, person: PersonId, form: &Fields) -> Result<(), Fault> {
     let said = Arrival {
         sleep_h: form.number("sleep_h", 0.0..=24.0)?,
         hours_since_meal: form.number("hours_since_meal", 0.0..=48.0)?,
@@ -110,12 +120,27 @@ pub async fn keep(
     app.keeper()
         .with(move |writer| {
             if health != HealthAnswers::default() {
-                writer.add_health_note(id, person, &write_paper(&health))?;
+                writer.add_health_note(day, person, &write_paper(&health))?;
             }
             let subject = person.to_string();
-            writer.add_paper(id, PaperKind::Arrival, Some(&subject), &write_paper(&said))?;
+            writer.add_paper(day, PaperKind::Arrival, Some(&subject), &write_paper(&said))?;
             Ok(())
         })
-        .await?;
+        .await
+}
+
+/// `POST /arrival/{day}`.
+pub async fn keep(
+    State(app): State<App>,
+    Path(day): Path<String>,
+    form: Guarded,
+) -> Result<Response, Refused> {
+    form.who.must_be_staff()?;
+    let id = day_id(&day)?;
+    let person: PersonId = form
+        .text("person")
+        .and_then(|text| text.parse().ok())
+        .ok_or_else(|| Fault::missing("person", "an id that is none"))?;
+    store(&app, id, person, &form).await?;
     Ok(Redirect::to(&format!("/arrival/{id}")).into_response())
 }

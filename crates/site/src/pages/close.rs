@@ -21,7 +21,7 @@ use crate::live::wave_id;
 use crate::waves::{Live, known_test, stored_form};
 
 /// The name under which the pages of the server record events.
-const DEVICE: &str = "server";
+pub const DEVICE: &str = "server";
 
 /// `GET /close/{wave}`.
 pub async fn page(
@@ -58,6 +58,7 @@ pub async fn page(
             }
         } @else {
             (correct(&who, &live, test, &state))
+            p { a href=(format!("/typed/{id}")) { "Type in a paper sheet" } }
             form method="post" action=(format!("/close/{id}")) {
                 (seal(&who))
                 label.field { "Signed by" input name="by" required maxlength="60" value=(who.name); }
@@ -140,14 +141,15 @@ fn correct(who: &Who, live: &Live, test: &Test, state: &WaveState) -> Markup {
     }
 }
 
-/// Returns an event of the server's own pages.
-fn event(app: &App, live: &Live, who: &Who, what: What) -> Result<Event, Fault> {
+/// Returns an event of the server's own pages: the one after `before` others that are not stored yet.
+pub fn event(app: &App, live: &Live, who: &Who, what: What, before: usize) -> Result<Event, Fault> {
+    let next = before as u64 + 1;
     let event = Event {
         v: VERSION,
         id: app.clock().new_id(),
         device: DeviceId(DEVICE.to_owned()),
-        seq: live.last_seq(DEVICE) + 1,
-        order: live.order() + 1,
+        seq: live.last_seq(DEVICE) + next,
+        order: live.order() + next,
         at_ms: app.now_ms(),
         cue_ms: None,
         cue_pm_ms: None,
@@ -186,7 +188,7 @@ pub async fn put_right(
             })?,
         }
     };
-    let event = event(&app, &live, &form.who, what)?;
+    let event = event(&app, &live, &form.who, what, 0)?;
     let done = live.record(&app, DEVICE, vec![event]).await?;
     if let Some((_, why)) = done.refused.first() {
         return Err(Fault::conflict("lane", why, "one change at a time", "try again").into());
@@ -237,7 +239,7 @@ pub async fn close(
         by: form.short("by", 60)?.unwrap_or_default(),
         course_checked: form.text("course") == Some("yes"),
     };
-    let event = event(&app, &live, &form.who, What::Closed {})?;
+    let event = event(&app, &live, &form.who, What::Closed {}, 0)?;
     let stored = stored_form(&event);
     let keeping = live.clone();
     app.keeper()
@@ -268,7 +270,7 @@ pub async fn again(
     let id = wave_id(&wave)?;
     let live = app.waves().get(&app, id).await?;
     let why = form.short("why", 200)?.unwrap_or_default();
-    let event = event(&app, &live, &form.who, What::Reopened { why })?;
+    let event = event(&app, &live, &form.who, What::Reopened { why }, 0)?;
     live.record(&app, DEVICE, vec![event]).await?;
     Ok(Redirect::to(&format!("/close/{id}")).into_response())
 }

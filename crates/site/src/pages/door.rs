@@ -7,7 +7,7 @@ use maud::{Markup, html};
 
 use super::frame::{Refused, bare};
 use crate::app::App;
-use crate::auth::{Access, GUESSES, Guarded, Known, Role, cookie, fields, token_in};
+use crate::auth::{Access, Fields, GUESSES, Guarded, Known, Role, cookie, token_in};
 use crate::fault::Fault;
 
 /// Bytes of the forms of this file.
@@ -47,8 +47,7 @@ pub async fn enter(State(app): State<App>, request: Request) -> Result<Response,
     let form = small_form(request).await?;
     // One bucket for all: a guesser with many addresses is as slow as one.
     app.rates().take("enter", GUESSES, app.now_ms())?;
-    let passphrase = form.get("passphrase").and_then(|v| v.last()).cloned();
-    let passphrase = passphrase.unwrap_or_default();
+    let passphrase = form.all("passphrase").last().cloned().unwrap_or_default();
     let checking = app.clone();
     let role = tokio::task::spawn_blocking(move || checking.store().role_of(&passphrase))
         .await
@@ -106,8 +105,9 @@ fn code_page(fault: Option<&str>) -> Markup {
 pub async fn join_code(State(app): State<App>, request: Request) -> Result<Response, Refused> {
     let form = small_form(request).await?;
     app.rates().take("join", GUESSES, app.now_ms())?;
-    let code = form.get("code").and_then(|v| v.last()).cloned();
-    let found = code.and_then(|code| app.store().invitation(&code, app.now_ms()));
+    let found = form
+        .text("code")
+        .and_then(|code| app.store().invitation(code, app.now_ms()));
     Ok(match found {
         Some(found) => Redirect::to(&format!("/join/{}", found.code)).into_response(),
         None => {
@@ -166,8 +166,8 @@ pub async fn join(
         .store()
         .invitation(&code, app.now_ms())
         .ok_or_else(|| Fault::missing("code", "one that no wave has today"))?;
-    let name = form.get("name").and_then(|v| v.last());
-    let name: String = name
+    let name: String = form
+        .text("name")
         .map(|name| {
             name.trim()
                 .chars()
@@ -217,13 +217,6 @@ fn admit(
     Ok(([(header::SET_COOKIE, cookie)], Redirect::to(to)).into_response())
 }
 
-async fn small_form(
-    request: Request,
-) -> Result<std::collections::BTreeMap<String, Vec<String>>, Fault> {
-    let bytes = axum::body::to_bytes(request.into_body(), SMALL)
-        .await
-        .map_err(|_| Fault::too_large("form", SMALL + 1, SMALL))?;
-    let text = std::str::from_utf8(&bytes)
-        .map_err(|_| Fault::malformed("form", "bytes that are no text", "UTF-8"))?;
-    Ok(fields(text))
+async fn small_form(request: Request) -> Result<Fields, Fault> {
+    Fields::read(request.into_body(), SMALL).await
 }

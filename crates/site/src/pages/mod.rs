@@ -5,13 +5,16 @@ mod checks;
 mod close;
 mod door;
 mod frame;
+mod here;
 mod lists;
 mod medic;
 mod paper;
 mod plan;
 mod rehearsal;
 mod results;
+mod square;
 mod today;
+mod typed;
 mod wave;
 
 pub use frame::Refused;
@@ -30,6 +33,7 @@ pub fn routes() -> Router<App> {
         .route("/leave", post(door::leave))
         .route("/join", get(door::join_page).post(door::join_code))
         .route("/join/{code}", get(door::join_page_of).post(door::join))
+        .route("/here/{code}", get(here::page).post(here::keep))
         .route("/people", get(lists::people).post(lists::add))
         .route("/library", get(lists::library))
         .route("/library/{test}", get(lists::definition))
@@ -43,6 +47,7 @@ pub fn routes() -> Router<App> {
         .route("/wave/{wave}/drop", post(wave::drop_device))
         .route("/wave/{wave}/rehearse", post(rehearsal::start))
         .route("/rehearsal/{wave}", get(rehearsal::page))
+        .route("/typed/{wave}", get(typed::page).post(typed::record))
         .route("/close/{wave}", get(close::page).post(close::close))
         .route("/close/{wave}/correct", post(close::put_right))
         .route("/close/{wave}/again", post(close::again))

@@ -2,11 +2,10 @@
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Redirect, Response};
-use maud::{Markup, PreEscaped, html};
-use qrcode::QrCode;
-use qrcode::render::svg;
+use maud::{Markup, html};
 
 use super::frame::{Refused, page as framed, seal};
+use super::square::square;
 use crate::app::App;
 use crate::auth::{Guarded, Invitation, Who};
 use crate::fault::Fault;
@@ -83,24 +82,12 @@ pub async fn page(
 
 fn card(app: &App, invitation: &Invitation) -> Markup {
     let url = format!("{}/join/{}", app.options().address, invitation.code);
-    let picture = QrCode::new(url.as_bytes()).map(|code| {
-        code.render::<svg::Color<'_>>()
-            .min_dimensions(180, 180)
-            .dark_color(svg::Color("#1C1B19"))
-            .light_color(svg::Color("#FFFFFF"))
-            .build()
-    });
-    // The picture is made here, with nothing in it that anybody typed.
-    let picture = picture.unwrap_or_default();
-    let picture = picture
-        .find("<svg")
-        .map_or(String::new(), |at| picture[at..].to_owned());
     html! {
         article {
             h3 { (invitation.name) }
             p { "Code " strong { (invitation.code) } ", at " code { (url) } }
             p { "Lanes " (invitation.lanes.iter().map(u16::to_string).collect::<Vec<_>>().join(", ")) }
-            div role="img" aria-label=(format!("Square code of {url}")) { (PreEscaped(picture)) }
+            (square(&url))
         }
     }
 }

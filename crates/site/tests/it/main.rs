@@ -3,6 +3,7 @@
 mod admission;
 mod checks;
 mod pages;
+mod paper_back;
 mod recording;
 mod restart;
 mod server;

@@ -23,6 +23,7 @@ async fn every_page_answers_with_its_headers() {
         format!("/medic/{day}"),
         format!("/wave/{wave}"),
         format!("/close/{wave}"),
+        format!("/typed/{wave}"),
         format!("/line/{wave}"),
         "/assets/style/base.css".to_owned(),
     ] {
@@ -127,6 +128,8 @@ async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
         format!("/arrival/{day}"),
         format!("/wave/{wave}"),
         format!("/close/{wave}"),
+        format!("/typed/{wave}"),
+        format!("/sheets/{day}"),
         format!("/results/{day}"),
         format!("/line/{wave}"),
         medics.clone(),
