@@ -321,6 +321,7 @@ function drawDevice() {
     dusk: isDusk(),
     here: mayPlay ? (own ? "Play on here" : "Play the cues here") : null,
     facts: facts.join(" "),
+    after: state.lanes.some((l) => l.stop) ? `/after/${encodeURIComponent(wave)}` : null,
     refused: desk.box().refused.map((r) => `Refused: ${actionWord(r.event.what.kind)}. ${r.why}`),
   });
 }

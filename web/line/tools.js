@@ -55,7 +55,12 @@ export function Tools(el) {
   const facts = document.createElement("p");
   facts.className = "device";
   const refused = document.createElement("div");
-  el.replaceChildren(...buttons, light, here, facts, refused);
+  const after = document.createElement("a");
+  after.className = "button-quiet";
+  after.textContent = "After the stop: heart rate, exertion, notes";
+  after.target = "_blank";
+  after.hidden = true;
+  el.replaceChildren(...buttons, light, here, after, facts, refused);
   el.addEventListener("click", (event) => {
     const button = /** @type {Element} */ (event.target).closest("button");
     const name = button?.dataset["name"];
@@ -68,7 +73,8 @@ export function Tools(el) {
   return {
     /**
      * @param {Switches} switches
-     * @param {{dusk: boolean, here: string | null, facts: string, refused: string[]}} now
+     * @param {{dusk: boolean, here: string | null, facts: string, refused: string[],
+     *   after: string | null}} now
      */
     update(switches, now) {
       for (const button of buttons) {
@@ -78,6 +84,8 @@ export function Tools(el) {
       light.setAttribute("aria-pressed", String(now.dusk));
       here.hidden = now.here == null;
       if (now.here && here.textContent !== now.here) here.textContent = now.here;
+      after.hidden = now.after == null;
+      if (now.after && after.getAttribute("href") !== now.after) after.href = now.after;
       if (facts.textContent !== now.facts) facts.textContent = now.facts;
       refused.hidden = now.refused.length === 0;
       const said = now.refused.join("\n");

@@ -9,7 +9,7 @@ use maud::{Markup, html};
 use plimsoll_archive::{PaperKind, ResultFilter, Writer};
 use plimsoll_desk::test_day::{Around, Arrival, SignOff, outcomes, read_paper, write_paper};
 use plimsoll_judge::{
-    Censoring, DeviceId, Event, LaneState, Role, Settlement, StopReason, VERSION, WaveState, What,
+    Censoring, DeviceId, Event, LaneState, Settlement, StopReason, VERSION, WaveState, What,
 };
 use plimsoll_ladder::Test;
 
@@ -153,7 +153,7 @@ pub fn event(app: &App, live: &Live, who: &Who, what: What, before: usize) -> Re
         at_ms: app.now_ms(),
         cue_ms: None,
         cue_pm_ms: None,
-        role: Role::Lead,
+        role: who.role.in_events(),
         by: (!who.name.is_empty()).then(|| who.name.clone()),
         what,
     };

@@ -93,6 +93,7 @@ fn whole(title: &str, inside: &Markup) -> Markup {
                 link rel="stylesheet" href="/assets/style/base.css";
                 link rel="stylesheet" href="/assets/style/parts.css";
                 script type="module" src="/assets/shared/light.js" {}
+                script type="module" src="/assets/shared/since.js" {}
             }
             body.page { (inside) }
         }

@@ -1,5 +1,6 @@
 //! The pages of the day, made on the server; they work without script.
 
+mod after;
 mod arrival;
 mod checks;
 mod close;
@@ -48,6 +49,8 @@ pub fn routes() -> Router<App> {
         .route("/wave/{wave}/rehearse", post(rehearsal::start))
         .route("/rehearsal/{wave}", get(rehearsal::page))
         .route("/typed/{wave}", get(typed::page).post(typed::record))
+        .route("/wave/{wave}/warm-up", post(after::warm_up))
+        .route("/after/{wave}", get(after::page).post(after::keep))
         .route("/close/{wave}", get(close::page).post(close::close))
         .route("/close/{wave}/correct", post(close::put_right))
         .route("/close/{wave}/again", post(close::again))

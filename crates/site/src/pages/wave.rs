@@ -44,6 +44,8 @@ pub async fn page(
             a.button href=(format!("/line/{id}")) { "Line screen" } " "
             a.button-quiet href=(format!("/close/{id}")) { "Close the wave" }
         }
+        p { a href=(format!("/after/{id}")) { "After the stop: heart rate, exertion, notes" } }
+        (super::after::warm_up_part(&who, id, &state, app.now_ms()))
         @if app.options().rehearse { (super::rehearsal::section(&who, &live)) }
         section.ruled {
             h2 { "Phones that join" }

@@ -24,6 +24,7 @@ async fn every_page_answers_with_its_headers() {
         format!("/wave/{wave}"),
         format!("/close/{wave}"),
         format!("/typed/{wave}"),
+        format!("/after/{wave}"),
         format!("/line/{wave}"),
         "/assets/style/base.css".to_owned(),
     ] {
@@ -129,6 +130,7 @@ async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
         format!("/wave/{wave}"),
         format!("/close/{wave}"),
         format!("/typed/{wave}"),
+        format!("/after/{wave}"),
         format!("/sheets/{day}"),
         format!("/results/{day}"),
         format!("/line/{wave}"),
