@@ -16,7 +16,14 @@ try {
   const wave = /\/line\/([0-9a-f-]{36})/.exec(today)?.[1];
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
-  paths.push(`/wave/${wave}`, `/rehearsal/${wave}`, `/close/${wave}`, `/line/${wave}`);
+  paths.push(
+    `/wave/${wave}`,
+    `/rehearsal/${wave}`,
+    `/typed/${wave}`,
+    `/after/${wave}`,
+    `/close/${wave}`,
+    `/line/${wave}`,
+  );
   for (const [width, height] of [
     [390, 844],
     [360, 640],

@@ -1,7 +1,9 @@
 //! Simulated runners for a rehearsal: what assessors would tap in a wave, from a seed.
 //! Invented, for practice and tests only; no number here says anything about people.
 
-use plimsoll_judge::{CueIndex, MissPlace, Opening, StopReason, What};
+use std::collections::BTreeMap;
+
+use plimsoll_judge::{CueIndex, Lane, MissPlace, Opening, StopReason, What};
 use rand::Rng;
 use rand::SeedableRng;
 use rand_chacha::ChaCha8Rng;
@@ -21,6 +23,16 @@ pub struct Tap {
 ///
 /// The same seed gives the same taps on every machine.
 pub fn taps(opening: &Opening, index: &CueIndex, seed: u64) -> Vec<Tap> {
+    taps_near(opening, index, &BTreeMap::new(), seed)
+}
+
+/// Returns the taps of a wave in which runners end near what is expected of them, by lane.
+pub fn taps_near(
+    opening: &Opening,
+    index: &CueIndex,
+    expected: &BTreeMap<Lane, u32>,
+    seed: u64,
+) -> Vec<Tap> {
     let mut rng = ChaCha8Rng::seed_from_u64(seed);
     let bouts = index.bouts();
     let mut found = Vec::new();
@@ -38,8 +50,13 @@ pub fn taps(opening: &Opening, index: &CueIndex, seed: u64) -> Vec<Tap> {
                 what,
             });
         };
-        // Somewhere in the middle half of the ladder, as a squad would.
-        let last = rng.random_range(bouts / 5..=bouts / 2).max(2);
+        let last = match expected.get(&lane) {
+            Some(&n) => (n + rng.random_range(0..=4))
+                .saturating_sub(2)
+                .clamp(2, bouts),
+            // Somewhere in the middle half of the ladder, as a squad would.
+            None => rng.random_range(bouts / 5..=bouts / 2).max(2),
+        };
         let finish = |bout: u32| {
             let at = index.cues().iter().rfind(|c| c.bout == bout);
             at.map_or(0, |c| c.at_ns / 1_000_000)

@@ -13,7 +13,7 @@ use plimsoll_ladder::{Catalogue, Test};
 use rust_embed::Embed;
 use serde_json::{Value, json};
 
-use super::{demo_sound, report};
+use super::{demo_day, demo_sound, report};
 use crate::cli::Demo;
 use crate::failure::{Failure, Found};
 use crate::places::{self, Session};
@@ -48,7 +48,7 @@ pub fn run(
     let out = &args.out;
     prepare(out)?;
     let sheets = unpack(out)?;
-    let bar = progress(session.json, sheets.days.len() as u64 + 4);
+    let bar = progress(session.json, sheets.days.len() as u64 + 5);
     let mut steps = Vec::new();
     let mut archive = Archive::create(out, Machine::acting_as(Some("demo lead")))?;
 
@@ -97,6 +97,12 @@ pub fn run(
         &out.join("report"),
         &[],
     )?;
+    bar.inc(1);
+    bar.set_message("a live day");
+    steps.push(Step {
+        title: "A day judged on phones".to_owned(),
+        lines: demo_day::step(&mut archive, catalogue, &day, test)?,
+    });
     bar.finish_and_clear();
     if session.json {
         let steps: Vec<Value> = steps
@@ -139,6 +145,7 @@ pub fn run(
         "\nThe archive is in {folder}. Try\n\
          \x20 plimsoll --archive {folder} results --day {}\n\
          \x20 plimsoll --archive {folder} archive held\n\
+         \x20 plimsoll --archive {folder} serve\n\
          All people, places and results are invented. A maximal test is not for everyone every day: \
          `plimsoll cautions`.",
         sheets.today.on

@@ -6,6 +6,7 @@ mod change;
 mod cues;
 mod day;
 mod demo;
+mod demo_day;
 mod demo_sound;
 mod examine;
 mod heat;
