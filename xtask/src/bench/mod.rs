@@ -1,6 +1,7 @@
 //! `cargo xtask bench`: each job beside a general-purpose peer doing the same work, in one run.
 //! Writes ratios to BENCHMARKS.md. Seconds depend on the machine and are shown for scale only.
 
+mod live;
 mod material;
 mod measure;
 mod sound;
@@ -91,7 +92,8 @@ pub fn run() -> Outcome {
     lines.push(import(&ours, &python, &scripts, &folder)?);
     lines.extend(report(&ours, &python, &scripts, &folder)?);
     lines.extend(sound::lines(&ours, &python, &scripts, &folder)?);
-    let table = table(&lines);
+    let mut table = table(&lines);
+    table += &live::table()?;
     std::fs::write(root().join("BENCHMARKS.md"), &table).map_err(|e| e.to_string())?;
     println!("{table}");
     Ok(())

@@ -82,7 +82,7 @@ fn table(test: &Test, state: &WaveState) -> Markup {
             tbody { @for (lane, result) in state.lanes.iter().zip(&results) { tr {
                 td.number { (lane.plan.lane) }
                 td { (lane.plan.name) }
-                td { (settled(test, lane, &result.settlement)) }
+                td.kept { (settled(test, lane, &result.settlement)) }
                 td { @if let Some(stop) = &lane.stop { (stop.reason.in_words()) } }
                 td { (result.deviations.join("; ")) }
             } } }

@@ -68,7 +68,7 @@ pub async fn page(
             }
         }
         // Made by our own figures; every text in them is escaped there.
-        @for figure in &figures { figure { (PreEscaped(figure)) } }
+        @for figure in &figures { figure.drawn tabindex="0" role="group" aria-label="Figure" { (PreEscaped(figure)) } }
         div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Name" } th scope="col" { "Label" } th scope="col" class="number" { "Metres" }
                 th scope="col" class="number" { "km/h" } th scope="col" { "Ended by" } th scope="col" { "Change" }
@@ -79,8 +79,8 @@ pub async fn page(
                 td.number { @if let Some(metres) = line.distance_m { (metres) } }
                 td.number { @if let Some(speed) = line.final_speed_kmh { (speed) } }
                 td { (line.reason) }
-                td { @if let Some(change) = &line.change { (change_words(change)) } @else { "no earlier result" } }
-                td { (line.flags.join("; ")) }
+                td.said { @if let Some(change) = &line.change { (change_words(change)) } @else { "no earlier result" } }
+                td.said { (line.flags.join("; ")) }
             } } }
         } }
         p { (report.how_sure) }

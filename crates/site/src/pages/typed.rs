@@ -89,7 +89,7 @@ fn entry(
             @for lane in &state.lanes {
                 @let n = lane.plan.lane;
                 @let (label, reason) = (format!("label-{n}"), format!("reason-{n}"));
-                fieldset {
+                fieldset.pair {
                     legend { (n) " · " (lane.plan.bib.as_deref().unwrap_or("")) " " (lane.plan.name) }
                     label.field { "Last completed"
                         input name=(label) list="labels" maxlength=(MOST) inputmode="decimal" autocomplete="off"
