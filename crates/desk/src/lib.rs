@@ -5,6 +5,7 @@ pub mod day_card;
 pub mod day_report;
 pub mod history;
 pub mod import;
+pub mod level;
 pub mod meaning;
 pub mod score;
 pub mod sound_check;

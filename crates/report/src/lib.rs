@@ -15,16 +15,16 @@ mod workbook;
 
 pub use error::ReportError;
 pub use figure::{
-    Anchor, CHANGE_ROWS, FONT_FAMILIES, Figure, Label, SOUND_STRETCHES, figure_change,
-    figure_change_in_parts, figure_distribution, figure_history, figure_sound,
+    Anchor, CHANGE_ROWS, FONT_FAMILIES, Figure, Label, LevelMark, SOUND_STRETCHES, figure_change,
+    figure_change_in_parts, figure_distribution, figure_history, figure_level, figure_sound,
 };
 pub use model::{
     ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Bound, Briefing, Cautions, ChangeLine,
     Counts, DayFacts, DayReport, DaySheets, Decision, EmergencyPlan, EstimateLine, HeldRow,
-    HistoryPoint, JoinCode, LadderStrip, Participation, Quantity, ReferenceLine, RuleCard,
-    RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile, SoundCertificate, SoundCue,
-    SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria, StopLetter, StripBout, Tag,
-    WaveRunner, WaveSheet, WaveStaff,
+    HistoryPoint, JoinCode, LadderStrip, LevelLine, Participation, Quantity, ReferenceLine,
+    RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile, SoundCertificate,
+    SoundCue, SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria, StopLetter,
+    StripBout, Tag, WaveRunner, WaveSheet, WaveStaff,
 };
 #[cfg(feature = "pdf")]
 pub use pdf::{

@@ -9,7 +9,7 @@ use plimsoll_interpret::reference::{
 use plimsoll_interpret::reliability::ErrorAnswer;
 use plimsoll_judge::Censoring;
 use plimsoll_report::{
-    AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, ReferenceLine, Tag,
+    AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, LevelLine, ReferenceLine, Tag,
 };
 
 use super::sources::tag;
@@ -47,6 +47,7 @@ pub(super) fn line(m: &Material<'_>, r: &Runner) -> AthleteLine {
         change: previous
             .map(|p| change(m, r, p, "last test"))
             .filter(says_something),
+        level: level(m, r),
         best: best
             .map(|p| change(m, r, p, "best test"))
             .filter(says_something),
@@ -61,6 +62,31 @@ pub(super) fn line(m: &Material<'_>, r: &Runner) -> AthleteLine {
         next_step: next_step(r, previous),
         how: how(m, r, now),
     }
+}
+
+/// A gain of a percent a week is asked about where only the level is wanted.
+const GAIN: f64 = 0.01;
+
+/// Returns the level from all results, when there is a change to speak of.
+fn level(m: &Material<'_>, r: &Runner) -> Option<LevelLine> {
+    let levels = m.levels.as_ref()?;
+    let day = m.day.facts.date;
+    let found = levels.person(&r.person.id.to_string(), day, GAIN).ok()?;
+    let change = found.change?;
+    let now = found.points.last()?;
+    Some(LevelLine {
+        level: now.level,
+        lower: now.lower,
+        upper: now.upper,
+        unit: levels.unit().as_str().to_owned(),
+        since: change.since,
+        low90: change.low90,
+        high90: change.high90,
+        p_up: change.p_up,
+        p_trivial: change.p_trivial,
+        p_down: change.p_down,
+        verdict: change.verdict,
+    })
 }
 
 /// Returns the date of an earlier result by its day number.

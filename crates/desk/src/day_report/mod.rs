@@ -23,6 +23,7 @@ use plimsoll_report::{
 pub(crate) use sources::ladder_tag;
 
 use crate::history::{Entry as Past, entries};
+use crate::level::{SquadLevels, members, wave_finding};
 use crate::meaning::{Choices, Meaning, Question, meaning, own_pairs};
 use crate::sound_check::{certificate, sound_words};
 
@@ -79,6 +80,8 @@ pub(crate) struct Material<'a> {
     pub runners: Vec<Runner>,
     pub held: Vec<HeldRow>,
     pub sound: Option<SoundCertificate>,
+    /// Levels of everybody with results of the test up to the day; nothing where there is none.
+    pub levels: Option<SquadLevels>,
 }
 
 /// Returns the report of a test day.
@@ -159,6 +162,9 @@ pub fn day_report(
         }
     }
     let held = held_rows(archive, day)?;
+    let until = Some(day.facts.date);
+    let all = members(archive, facts, test, choices, until)?;
+    let levels = SquadLevels::of(test, scale, &all).ok();
     let material = Material {
         test,
         scale,
@@ -166,6 +172,7 @@ pub fn day_report(
         runners,
         held,
         sound,
+        levels,
     };
     Ok(put_together(&material, facts))
 }
@@ -248,6 +255,15 @@ fn written(cells: &serde_json::Value) -> String {
     parts.join(", ")
 }
 
+/// Returns what the wave says as a whole.
+fn wave(m: &Material<'_>) -> String {
+    m.levels
+        .as_ref()
+        .and_then(|levels| wave_finding(levels, m.day.facts.date))
+        .map(|finding| finding.words)
+        .unwrap_or_default()
+}
+
 fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
     let mut athletes: Vec<AthleteLine> = m.runners.iter().map(|r| athlete::line(m, r)).collect();
     // As the figure reads best: by change, largest first; those without a change by name.
@@ -306,6 +322,7 @@ fn put_together(m: &Material<'_>, facts: &Facts) -> DayReport {
         smallest_worthwhile: smallest_worthwhile(m),
         held: m.held.clone(),
         how_sure: words::how_sure(m),
+        wave: wave(m),
         sound: m.sound.clone(),
         sources: sources::list(m, facts),
         cautions: Cautions::default(),

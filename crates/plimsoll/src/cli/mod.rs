@@ -15,7 +15,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 pub use day::{DayCommand, Replay};
 pub use heat::Heat;
 pub use listen::Listen;
-pub use questions::{Change, Demo, Judging, Report, Results, ResultsCommand};
+pub use questions::{Change, Demo, Judging, Level, Report, Results, ResultsCommand};
 pub use serve::Serve;
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 pub use sound::{Cues, Speech};
@@ -63,6 +63,8 @@ pub enum Command {
     Results(Results),
     /// Say whether a change is real.
     Change(Change),
+    /// A person's true level on every date, from all results of a test.
+    Level(Level),
     /// Write a test day as pages (PDF), workbook (XLSX), tidy table (CSV) and figures (SVG).
     Report(Report),
     /// Print the cautions that belong to a maximal test.

@@ -70,6 +70,29 @@ pub struct Change {
     pub judging: Judging,
 }
 
+/// `plimsoll level`.
+#[derive(Debug, Args)]
+pub struct Level {
+    /// A person of the archive: name or id.
+    #[arg(long, value_name = "PERSON")]
+    pub person: String,
+    /// Id of the test [default: that of the person's latest result].
+    #[arg(long, value_name = "ID")]
+    pub test: Option<String>,
+    /// Use results up to this date only, and say the level then [default: today].
+    #[arg(long, value_name = "DATE")]
+    pub on: Option<String>,
+    /// A weekly gain in percent: when would it be seen? [default: 1]
+    #[arg(long, value_name = "PERCENT")]
+    pub gain: Option<f64>,
+    /// A file for the figure (SVG).
+    #[arg(long, value_name = "FILE")]
+    pub out: Option<PathBuf>,
+    /// Error and worth.
+    #[command(flatten)]
+    pub judging: Judging,
+}
+
 /// `plimsoll report`.
 #[derive(Debug, Args)]
 pub struct Report {

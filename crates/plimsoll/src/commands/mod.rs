@@ -12,6 +12,7 @@ mod examine;
 mod heat;
 mod import;
 mod ladder;
+mod level;
 mod listen;
 mod locate;
 mod people;
@@ -53,6 +54,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
             None => results::run(&session, &tests()?, results),
             Some(ResultsCommand::Import(sheet)) => import::results(&session, &tests()?, sheet),
         },
+        Command::Level(level) => level::run(&session, &tests()?, &facts()?, level),
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),

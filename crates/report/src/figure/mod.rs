@@ -7,6 +7,7 @@ mod change;
 mod distribution;
 mod history;
 mod kit;
+mod level;
 mod marks;
 mod measure;
 mod sound;
@@ -16,6 +17,7 @@ pub use change::{CHANGE_ROWS, figure_change, figure_change_in_parts};
 pub use distribution::figure_distribution;
 pub use history::figure_history;
 pub use kit::{Anchor, FONT_FAMILIES, Label};
+pub use level::{LevelMark, figure_level};
 pub use sound::{SOUND_STRETCHES, figure_sound};
 
 /// A drawn figure.

@@ -50,6 +50,33 @@ pub struct ChangeLine {
     pub detectable: String,
 }
 
+/// The true level as all results of the athlete and the squad have it, and its change since the last test.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+pub struct LevelLine {
+    /// The level today, in `unit`.
+    pub level: f64,
+    /// Lower end of its 90 % interval, in `unit`.
+    pub lower: f64,
+    /// Upper end of its 90 % interval, in `unit`.
+    pub upper: f64,
+    /// Unit of the levels.
+    pub unit: String,
+    /// Date of the test before.
+    pub since: Date,
+    /// Lower end of the 90 % interval of the change, in `unit`.
+    pub low90: f64,
+    /// Upper end of the 90 % interval of the change, in `unit`.
+    pub high90: f64,
+    /// Probability (0 to 1) that the level rose worth while.
+    pub p_up: f64,
+    /// Probability (0 to 1) that it changed by less than matters.
+    pub p_trivial: f64,
+    /// Probability (0 to 1) that it fell worth while.
+    pub p_down: f64,
+    /// The verdict in words, e.g. "likely higher (82 %)".
+    pub verdict: String,
+}
+
 /// One earlier or present result of the athlete.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct HistoryPoint {
@@ -125,6 +152,8 @@ pub struct AthleteLine {
     pub ceiling: bool,
     /// Change since the last comparable test.
     pub change: Option<ChangeLine>,
+    /// The level from all results; nothing after a single test, or where no error is known.
+    pub level: Option<LevelLine>,
     /// Change against the best earlier result.
     pub best: Option<ChangeLine>,
     /// Marks to read with the result, in words, worst first.

@@ -146,6 +146,9 @@ pub struct DayReport {
     /// How sure the day's numbers are, in a paragraph.
     #[serde(default)]
     pub how_sure: String,
+    /// What the wave says as a whole, and what explains it best; empty when nothing is the matter.
+    #[serde(default)]
+    pub wave: String,
     /// What was heard in the day's recordings; nothing when none is attached.
     #[serde(default)]
     pub sound: Option<SoundCertificate>,

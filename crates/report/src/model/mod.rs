@@ -11,7 +11,9 @@ mod sheets;
 mod sound;
 mod tag;
 
-pub use athlete::{AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, ReferenceLine};
+pub use athlete::{
+    AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, LevelLine, ReferenceLine,
+};
 pub use cautions::Cautions;
 pub use day::{
     Counts, DayFacts, DayReport, Decision, HeldRow, Quantity, SmallestWorthwhile, SourceLine,

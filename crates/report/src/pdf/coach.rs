@@ -58,7 +58,7 @@ pub fn data(report: &DayReport, title: &str) -> Value {
         "decisions": decisions,
         "changes": changes,
         "doubt": doubt(report),
-        "how_sure": sentence(&report.how_sure),
+        "how_sure": how_sure(report),
         "squad": figure_distribution(report).as_ref().map(picture),
         "results": results,
         "held": held,
@@ -183,7 +183,7 @@ fn result(report: &DayReport, line: &AthleteLine) -> Value {
         .map(|s| amount(s, "km/h"))
         .unwrap_or_default();
     let (change, says) = match &line.change {
-        Some(change) => (difference(change), verdict(change)),
+        Some(change) => (difference(change), says(line, change)),
         None if line.value.is_some() => (String::new(), "nothing to compare with yet".to_owned()),
         None => (String::new(), String::new()),
     };
@@ -208,6 +208,23 @@ fn difference(change: &ChangeLine) -> String {
             let range = signed_range(change.low90, change.high90, &change.unit);
             format!("{text} ({range})")
         }
+    }
+}
+
+fn how_sure(report: &DayReport) -> String {
+    let parts = [&report.wave, &report.how_sure].map(|words| sentence(words));
+    parts.join(" ").trim().to_owned()
+}
+
+/// The level from all results first, the two tests alone after it.
+fn says(line: &AthleteLine, change: &ChangeLine) -> String {
+    match &line.level {
+        Some(level) => format!(
+            "{}; the two tests alone: {}",
+            level.verdict,
+            verdict(change)
+        ),
+        None => verdict(change),
     }
 }
 

@@ -235,6 +235,7 @@ fn report(athletes: Vec<AthleteLine>) -> DayReport {
             why: "no such label on this ladder: stage 19 has 8 bouts".to_owned(),
             suggestion: "ask the assessor of lane 3; 19.8 is the last one of the stage".to_owned(),
         }],
+        wave: String::new(),
         how_sure: "Course 20.02 m, sound on time to 3 ms, the two assessors agreed on 31 of 32 \
                    shared calls. One test moves by 5.6 % on its own (your 18 repeat pairs), so an \
                    athlete must move about 5 bouts before chance is ruled out."

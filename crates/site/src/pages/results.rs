@@ -2,9 +2,11 @@
 
 use axum::extract::{Path, State};
 use axum::response::{IntoResponse, Response};
-use maud::{PreEscaped, html};
+use maud::{Markup, PreEscaped, html};
 use plimsoll_desk::{Choices, day_report};
-use plimsoll_report::{change_words, figure_change, figure_distribution, lead_paragraph};
+use plimsoll_report::{
+    AthleteLine, change_words, figure_change, figure_distribution, lead_paragraph,
+};
 
 use super::frame::{Refused, page as framed};
 use super::plan::day_id;
@@ -67,6 +69,7 @@ pub async fn page(
                 ul { @for (what, people) in &decisions { li { strong { (people.join(", ")) } ": " (what) "." } } }
             }
         }
+        @if !report.wave.is_empty() { div.note { p { strong { "The wave. " } (report.wave) } } }
         // Made by our own figures; every text in them is escaped there.
         @for figure in &figures { figure.drawn tabindex="0" role="group" aria-label="Figure" { (PreEscaped(figure)) } }
         div.wide tabindex="0" role="group" aria-label="Table" { table.table {
@@ -79,14 +82,35 @@ pub async fn page(
                 td.number { @if let Some(metres) = line.distance_m { (metres) } }
                 td.number { @if let Some(speed) = line.final_speed_kmh { (speed) } }
                 td { (line.reason) }
-                td.said { @if let Some(change) = &line.change { (change_words(change)) } @else { "no earlier result" } }
+                td.said { (changed(line)) }
                 td.said { (line.flags.join("; ")) }
             } } }
         } }
         p { (report.how_sure) }
+        p.hint { "Level: what all results of a person and of the squad say of the true performance. "
+            a href="/people" { "Each person's level over time" } "." }
         div.caution { p { strong { "Caution. " }
             "Two tests of the same person differ by chance alone. Do not select, exclude, diagnose or clear "
             "anyone on a single result." } }
     };
     Ok(framed(&who, "Results", "", &body).into_response())
+}
+
+/// The level from all results first; the two tests alone one step away.
+fn changed(line: &AthleteLine) -> Markup {
+    let pair = line.change.as_ref().map(|change| {
+        let verdict = &change.verdict;
+        html! { (change_words(change)) @if !verdict.is_empty() { ": " (verdict) } }
+    });
+    html! {
+        @match (&line.level, pair) {
+            (Some(level), Some(pair)) => {
+                strong { (level.verdict) } ", level " (format!("{:.0}", level.level)) " " (level.unit)
+                details { summary { "the two tests alone" } (pair) "." }
+            }
+            (Some(level), None) => strong { (level.verdict) },
+            (None, Some(pair)) => (pair),
+            (None, None) => "no earlier result",
+        }
+    }
 }
