@@ -14,8 +14,11 @@ try {
   const today = await (await fetch(url)).text();
   const day = /\/plan\/([0-9a-f-]{36})/.exec(today)?.[1];
   const wave = /\/line\/([0-9a-f-]{36})/.exec(today)?.[1];
+  const here = /\/here\/[0-9A-Z]+/.exec(await (await fetch(`${url}/arrival/${day}`)).text())?.[0];
+  const person = /\/person\/[0-9a-f-]{36}/.exec(await (await fetch(`${url}/people`)).text())?.[0];
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
+  paths.push(here ?? "no code", person ?? "nobody");
   paths.push(
     `/wave/${wave}`,
     `/rehearsal/${wave}`,

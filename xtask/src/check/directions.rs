@@ -26,8 +26,13 @@ const TIERS: [(&str, u8); 15] = [
     ("plimsoll-fuzz-targets", 9),
 ];
 
-/// Only these may see `measure`, which knows no domain.
-const MAY_MEASURE: [&str; 3] = ["plimsoll-interpret", "plimsoll-listen", "plimsoll-trace"];
+/// Only these may see `measure`, which knows no domain: they turn results into plain numbers and back.
+const MAY_MEASURE: [&str; 4] = [
+    "plimsoll-desk",
+    "plimsoll-interpret",
+    "plimsoll-listen",
+    "plimsoll-trace",
+];
 
 /// Checks the workspace.
 pub fn check() -> Outcome {

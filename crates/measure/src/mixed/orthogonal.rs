@@ -15,7 +15,7 @@ const EXACT: f64 = 1e-12;
 pub(super) struct Orthogonal {
     /// Orthonormal columns under the weights.
     pub(super) q: Vec<Vec<f64>>,
-    /// Upper triangle: column k of the design is the sum over j <= k of q_j r[j][k].
+    /// Upper triangle: column k of the design is the sum over j <= k of `q_j r[j][k]`.
     pub(super) r: Vec<Vec<f64>>,
     /// Least-squares coefficients of the fixed columns.
     pub(super) start: Vec<f64>,

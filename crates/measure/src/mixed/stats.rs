@@ -54,7 +54,7 @@ pub(super) struct Stats {
     pub(super) lead_zz: Vec<f64>,
     /// Leading factor by fixed columns and response, q x width a level.
     pub(super) lead_zc: Vec<f64>,
-    /// Meetings of level g are meeting_start[g]..meeting_start[g + 1].
+    /// Meetings of level g are `meeting_start[g]..meeting_start[g + 1]`.
     pub(super) meeting_start: Vec<usize>,
     pub(super) meetings: Vec<Meeting>,
     pub(super) meeting_values: Vec<f64>,

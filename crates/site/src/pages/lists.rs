@@ -30,7 +30,7 @@ pub async fn people(State(app): State<App>, who: Who) -> Result<Response, Refuse
         div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Name" } th scope="col" { "Squads" } } }
             tbody { @for person in &people { tr {
-                td { (person.facts.called_name) }
+                td { a href=(format!("/person/{}", person.id)) { (person.facts.called_name) } }
                 td { (person.memberships.iter().map(|m| m.membership.squad.clone()).collect::<Vec<_>>().join(", ")) }
             } } }
         } }

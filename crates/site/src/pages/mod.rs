@@ -10,6 +10,7 @@ mod here;
 mod lists;
 mod medic;
 mod paper;
+mod person;
 mod plan;
 mod rehearsal;
 mod results;
@@ -36,6 +37,7 @@ pub fn routes() -> Router<App> {
         .route("/join/{code}", get(door::join_page_of).post(door::join))
         .route("/here/{code}", get(here::page).post(here::keep))
         .route("/people", get(lists::people).post(lists::add))
+        .route("/person/{person}", get(person::page))
         .route("/library", get(lists::library))
         .route("/library/{test}", get(lists::definition))
         .route("/archive", get(lists::archive))
