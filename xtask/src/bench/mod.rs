@@ -4,6 +4,7 @@
 mod live;
 mod material;
 mod measure;
+mod science;
 mod sound;
 
 use std::fmt::Write as _;
@@ -93,6 +94,7 @@ pub fn run() -> Outcome {
     lines.extend(report(&ours, &python, &scripts, &folder)?);
     lines.extend(sound::lines(&ours, &python, &scripts, &folder)?);
     let mut table = table(&lines);
+    table += &science::table(&folder)?;
     table += &live::table()?;
     std::fs::write(root().join("BENCHMARKS.md"), &table).map_err(|e| e.to_string())?;
     println!("{table}");
