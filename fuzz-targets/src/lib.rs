@@ -8,13 +8,14 @@ use jiff::civil::date;
 use plimsoll_archive::Archive;
 use plimsoll_desk::day_card;
 use plimsoll_examine::{Options, Rule, examine_bytes};
+use plimsoll_judge::{Event, Fold};
 use plimsoll_ladder::Catalogue;
 
 /// A reader: its name and what it does with bytes.
 pub type Target = (&'static str, fn(&[u8]));
 
 /// Every reader.
-pub const TARGETS: [Target; 9] = [
+pub const TARGETS: [Target; 10] = [
     ("definition", definition),
     ("sheet_text", sheet_text),
     ("sheet_xlsx", sheet_xlsx),
@@ -24,6 +25,7 @@ pub const TARGETS: [Target; 9] = [
     ("export", export),
     ("recording", recording),
     ("voice_clip", voice_clip),
+    ("events", events),
 ];
 
 /// Returns the built-in tests, made once.
@@ -139,5 +141,23 @@ pub fn export(bytes: &[u8]) {
     if Archive::restore(Path::new(&from), &to).is_ok() {
         let findings = Archive::open_reader(&to).and_then(|a| a.check());
         assert!(findings.is_ok(), "what was restored can be checked");
+    }
+}
+
+/// Reads a log of events, one a line, and folds what can be read.
+pub fn events(bytes: &[u8]) {
+    let text = String::from_utf8_lossy(bytes);
+    let read: Vec<Event> = text
+        .lines()
+        .filter_map(|line| Event::read(line).ok())
+        .collect();
+    let Some(fold) = catalogue().get("ir1").and_then(Fold::new) else {
+        return;
+    };
+    let state = fold.state(&read);
+    let _ = (state.results().len(), state.read_back().in_words());
+    for event in &read {
+        // What was read is written and read again as it was.
+        assert_eq!(Event::read(&event.to_line()).as_ref(), Ok(event));
     }
 }

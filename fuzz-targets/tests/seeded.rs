@@ -6,10 +6,15 @@
     reason = "the tally of a run is for a person to read"
 )]
 
+use std::collections::BTreeMap;
 use std::path::{Path, PathBuf};
 
 use plimsoll_archive::{Archive, Membership, PersonFacts, World};
+use plimsoll_desk::test_day::rehearsal::taps;
+use plimsoll_desk::test_day::{Expected, deal, opening};
 use plimsoll_fuzz_targets::TARGETS;
+use plimsoll_judge::{DeviceId, Event, Fold, Role, VERSION, What};
+use plimsoll_ladder::Catalogue;
 use rand::{Rng, SeedableRng};
 use rand_chacha::ChaCha8Rng;
 
@@ -125,6 +130,54 @@ fn real_export() -> Vec<u8> {
     out
 }
 
+/// Returns the log of a rehearsed wave.
+fn real_log() -> Vec<u8> {
+    let catalogue = Catalogue::built_in();
+    let test = catalogue.get("ir1").expect("shipped");
+    let runners: Vec<Expected> = (1..=8u32)
+        .map(|n| Expected {
+            person: Fixed.new_id().to_string(),
+            bib: Some(n.to_string()),
+            bouts: Some(n),
+        })
+        .collect();
+    let plan = deal("ir1", &runners, 8, 2);
+    let names: BTreeMap<String, String> = runners
+        .iter()
+        .map(|runner| (runner.person.clone(), "Sol".to_owned()))
+        .collect();
+    let opened =
+        opening(&plan.waves[0], test, &catalogue, &names, &BTreeMap::new()).expect("opens");
+    let fold = Fold::new(test).expect("paced");
+    let lanes = opened.lanes.iter().map(|lane| lane.lane).collect();
+    let taps = taps(&opened, fold.index(), 7);
+    let plan = Box::new(opened);
+    let mut whats = vec![
+        (None, What::Opened { plan }),
+        (Some(0), What::Started { lanes }),
+    ];
+    whats.extend(taps.into_iter().map(|tap| (Some(tap.cue_ms), tap.what)));
+    let mut log = String::new();
+    for ((cue_ms, what), n) in whats.into_iter().zip(1..) {
+        let event = Event {
+            v: VERSION,
+            id: Fixed.new_id(),
+            device: DeviceId("fuzz".to_owned()),
+            seq: n,
+            order: n,
+            at_ms: 1_700_000_000_000,
+            cue_ms,
+            cue_pm_ms: cue_ms.map(|_| 5),
+            role: Role::Lead,
+            by: None,
+            what,
+        };
+        log += &event.to_line();
+        log.push('\n');
+    }
+    log.into_bytes()
+}
+
 fn seeds_of(target: &str) -> Vec<Vec<u8>> {
     match target {
         "definition" => {
@@ -151,6 +204,7 @@ fn seeds_of(target: &str) -> Vec<Vec<u8>> {
             .collect(),
         "day" => seeds("demo/days", "toml"),
         "export" => vec![real_export()],
+        "events" => vec![real_log()],
         "recording" => [
             "wav", "mp3", "aac", "m4a", "mp4", "mov", "ogg", "opus", "webm", "mkv",
         ]

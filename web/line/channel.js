@@ -44,6 +44,7 @@ export function changedView(view, change) {
     ...view,
     version: change.version,
     server_ms: change.server_ms,
+    speed: change.speed,
     state: {
       ...view.state,
       ...change.state,

@@ -25,6 +25,7 @@ const change = {
   since: 4,
   version: 6,
   server_ms: 9,
+  speed: 20,
   state: { started: true },
   lanes: [{ plan: { lane: 2 }, misses: ["a miss"] }],
   results: [{ lane: 2, settlement: { open: "running" } }],
@@ -35,6 +36,7 @@ test("a change is put into the view before it; what did not change stays", () =>
   assert.deepEqual(changedView(view, change), {
     version: 6,
     server_ms: 9,
+    speed: 20,
     name: "a wave",
     state: {
       opening: { lanes: [1, 2] },

@@ -55,6 +55,7 @@ struct Change<'a> {
     since: u64,
     version: u64,
     server_ms: i64,
+    speed: u32,
     state: &'a Value,
     lanes: Vec<&'a RawValue>,
     results: Vec<&'a RawValue>,
@@ -145,15 +146,15 @@ impl Parts {
     }
 
     /// Returns what has changed since an earlier version as a message; nothing when it is not told in parts.
-    pub fn change_since(&self, before: &Self, server_ms: i64) -> Option<Arc<str>> {
+    pub fn change_since(&self, before: &Self, server_ms: i64, speed: u32) -> Option<Arc<str>> {
         let mut changes = self.changes.lock().unwrap_or_else(PoisonError::into_inner);
         changes
             .entry(before.version)
-            .or_insert_with(|| self.write_change(before, server_ms))
+            .or_insert_with(|| self.write_change(before, server_ms, speed))
             .clone()
     }
 
-    fn write_change(&self, before: &Self, server_ms: i64) -> Option<Arc<str>> {
+    fn write_change(&self, before: &Self, server_ms: i64, speed: u32) -> Option<Arc<str>> {
         let alike = self.opening == before.opening
             && self.lanes.len() == before.lanes.len()
             && self.by_lane.len() == before.by_lane.len();
@@ -165,6 +166,7 @@ impl Parts {
             since: before.version,
             version: self.version,
             server_ms,
+            speed,
             state: &self.rest,
             lanes: differing(&self.lanes, &before.lanes),
             results: differing(&self.by_lane, &before.by_lane),

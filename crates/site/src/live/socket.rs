@@ -129,7 +129,7 @@ async fn tell(
     {
         return Ok(());
     }
-    let change = before.and_then(|before| parts.change_since(&before, app.now_ms()));
+    let change = before.and_then(|before| parts.change_since(&before, app.now_ms(), live.speed()));
     if let Some(change) = change {
         return socket.send(Message::Text((&*change).into())).await;
     }

@@ -173,6 +173,7 @@ async fn after_the_first_view_a_socket_is_told_what_has_changed() {
     let change = next(&mut other, "change").await;
     assert_eq!(change["since"], before["version"]);
     assert_eq!(change["version"], ack["version"]);
+    assert_eq!(change["speed"], before["speed"]);
     let lanes = change["lanes"].as_array().expect("lanes");
     assert_eq!(lanes.len(), 1, "only the lane that changed");
     assert_eq!(lanes[0]["plan"]["lane"], 3);
