@@ -86,6 +86,7 @@ try {
   const code = /Code <strong>([0-9A-Z]+)/.exec(
     await (await fetch(`${url}/wave/${wave}`)).text(),
   )?.[1];
+  const person = /\/person\/[0-9a-f-]{36}/.exec(await (await fetch(`${url}/people`)).text())?.[0];
   const before = {
     today: "/",
     people: "/people",
@@ -95,6 +96,8 @@ try {
     join: `/join/${code}`,
     here: `/here/${here}`,
     plan: `/plan/${day}`,
+    briefing: `/briefing/${day}`,
+    person: person ?? "/people",
     checks: `/checks/${day}`,
     arrival: `/arrival/${day}`,
     medic: `/medic/${day}`,

@@ -45,6 +45,7 @@ pub fn routes() -> Router<App> {
         .route("/plan/{day}/deal", post(plan::deal_again))
         .route("/plan/{day}/change", post(plan::change))
         .route("/plan/{day}/open", post(plan::open))
+        .route("/briefing/{day}", get(paper::briefing))
         .route("/sheets/{day}", get(paper::sheets))
         .route("/wave/{wave}", get(wave::page))
         .route("/wave/{wave}/drop", post(wave::drop_device))

@@ -1,29 +1,24 @@
-//! The paper sheets of a planned day as one PDF: the backup when every phone fails.
+//! The paper sheets of a planned day as one PDF, and its briefing on the screen.
 
 use std::collections::BTreeMap;
 
 use axum::extract::{Path, State};
 use axum::http::header;
 use axum::response::{IntoResponse, Response};
-use plimsoll_archive::PaperKind;
+use maud::html;
+use plimsoll_archive::{DayId, PaperKind};
 use plimsoll_desk::test_day::{EmergencyCard, Plan, Sheets, read_paper};
-use plimsoll_report::{SheetOptions, render_sheets_pdf};
+use plimsoll_report::{DaySheets, SheetOptions, render_sheets_pdf};
 
-use super::frame::Refused;
+use super::frame::{Refused, page as framed};
 use super::plan::{codes, day_id};
 use crate::app::App;
 use crate::auth::Who;
 use crate::fault::Fault;
 use crate::waves::known_test;
 
-/// `GET /sheets/{day}`.
-pub async fn sheets(
-    State(app): State<App>,
-    who: Who,
-    Path(day): Path<String>,
-) -> Result<Response, Refused> {
-    who.must_lead()?;
-    let id = day_id(&day)?;
+/// Returns the booklet of a planned day.
+async fn booklet(app: &App, id: DayId) -> Result<DaySheets, Fault> {
     let (facts, plan, names, codes, emergency) = app
         .keeper()
         .with(move |writer| {
@@ -47,22 +42,31 @@ pub async fn sheets(
             Ok((day.facts, plan, names, codes(writer, id)?, emergency))
         })
         .await?;
+    let test = known_test(app, &plan.test)?;
+    Ok(Sheets {
+        day: &facts,
+        plan: &plan,
+        test,
+        catalogue: app.catalogue(),
+        names: &names,
+        codes: &codes,
+        emergency: &emergency,
+    }
+    .booklet())
+}
+
+/// `GET /sheets/{day}`.
+pub async fn sheets(
+    State(app): State<App>,
+    who: Who,
+    Path(day): Path<String>,
+) -> Result<Response, Refused> {
+    who.must_lead()?;
+    let booklet = booklet(&app, day_id(&day)?).await?;
     let at = jiff::Timestamp::from_millisecond(app.now_ms()).map_err(|_| Fault::internal())?;
     let made = at.to_zoned_datetime(jiff::tz::TimeZone::UTC).datetime();
-    let printing = app.clone();
     // Setting pages takes a moment; the phones must not wait for it.
     let pdf = tokio::task::spawn_blocking(move || {
-        let test = known_test(&printing, &plan.test)?;
-        let booklet = Sheets {
-            day: &facts,
-            plan: &plan,
-            test,
-            catalogue: printing.catalogue(),
-            names: &names,
-            codes: &codes,
-            emergency: &emergency,
-        }
-        .booklet();
         render_sheets_pdf(&booklet, &SheetOptions::new(made)).map_err(|fault| {
             Fault::value("sheets", &fault.to_string(), "a plan that can be printed")
         })
@@ -77,4 +81,41 @@ pub async fn sheets(
         ),
     ];
     Ok((headers, pdf.bytes).into_response())
+}
+
+/// `GET /briefing/{day}`: what is read to the group, and the rules as run.
+pub async fn briefing(
+    State(app): State<App>,
+    who: Who,
+    Path(day): Path<String>,
+) -> Result<Response, Refused> {
+    who.must_lead()?;
+    let id = day_id(&day)?;
+    let booklet = booklet(&app, id).await?;
+    let body = html! {
+        h1 { "Briefing" }
+        p { a.button-quiet href=(format!("/sheets/{id}")) { "On paper (PDF)" } }
+        @if let Some(said) = &booklet.briefing {
+            @for paragraph in &said.paragraphs { p { (paragraph) } }
+            @if !said.easier.is_empty() {
+                div.note { p { strong { "The easier form: " } (said.easier) ". Anyone may take it, and need not say why." } }
+            }
+        }
+        @for card in &booklet.rules {
+            section.ruled {
+                h2 { "Rules of " (card.test_name) }
+                ol { @for rule in &card.rules { li { (rule.text) " "
+                    small { "(" (rule.tag.words()) @if !rule.source.is_empty() { ", " (rule.source) } ")" } } } }
+                dl.facts { @for setting in &card.settings { dt { (setting.setting) } dd { (setting.value) } } }
+            }
+        }
+        @if let Some(said) = &booklet.briefing {
+            div.caution {
+                p { strong { "Caution. " } (said.cautions.short) }
+                details { summary { "In full" }
+                    @for (head, text) in &said.cautions.full { p { strong { (head) ". " } (text) } } }
+            }
+        }
+    };
+    Ok(framed(&who, "Briefing", "", &body).into_response())
 }

@@ -99,7 +99,8 @@ pub async fn page(
             "form or postpone. Medical staff and local rules go before anything this page says."
         } }
         @if let Some(plan) = &known.plan {
-            p { a.button-quiet href=(format!("/sheets/{id}")) { "Paper sheets (PDF)" } }
+            p { a.button-quiet href=(format!("/sheets/{id}")) { "Paper sheets (PDF)" } " "
+                a.button-quiet href=(format!("/briefing/{id}")) { "Briefing and rules" } }
             (plan_table(&known, plan, &names))
             @if known.opened == 0 {
                 form method="post" action=(format!("/plan/{id}/open")) {

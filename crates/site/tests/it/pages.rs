@@ -133,6 +133,7 @@ async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
         format!("/close/{wave}"),
         format!("/typed/{wave}"),
         format!("/after/{wave}"),
+        format!("/briefing/{day}"),
         format!("/sheets/{day}"),
         format!("/results/{day}"),
         format!("/line/{wave}"),
@@ -169,4 +170,9 @@ async fn the_plan_prints_as_a_pdf() {
     let sheets = site.get(&plan.replace("/plan/", "/sheets/"), None).await;
     assert_eq!(sheets.status, StatusCode::OK, "{}", sheets.text);
     assert!(sheets.text.starts_with("%PDF-"));
+    let briefing = site.get(&plan.replace("/plan/", "/briefing/"), None).await;
+    assert_eq!(briefing.status, StatusCode::OK, "{}", briefing.text);
+    for words in ["Rules of", "easier form", "<dt>misses", "Caution."] {
+        assert!(briefing.text.contains(words), "{words}: {}", briefing.text);
+    }
 }
