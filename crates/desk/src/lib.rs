@@ -7,8 +7,10 @@ pub mod history;
 pub mod import;
 pub mod level;
 pub mod meaning;
+pub mod reference;
 pub mod score;
 pub mod sound_check;
+pub mod study;
 pub mod test_day;
 
 pub use day_card::{DayCard, DayCardError, day_card, plain_day};

@@ -12,7 +12,7 @@ use crate::options::Options;
 use crate::records::{self, PersonRow, ResultRow};
 use crate::report::{self, Report};
 use crate::rungs::Ladders;
-use crate::table::{self, FileFacts, Sheet};
+use crate::table::{self, FileFacts, Heading, Sheet};
 use crate::verdict::{self, RowVerdict};
 
 /// What came out of an examination.
@@ -68,7 +68,7 @@ pub fn examine_path<'a>(
     path: &Path,
     options: &'a Options<'_>,
 ) -> Result<Examination<'a>, ExamineError> {
-    let (facts, sheet) = table::open_path(path, options.sheet.as_deref())?;
+    let (facts, sheet) = table::open_path(path, options.sheet.as_deref(), Heading::Known)?;
     examine_sheet(facts, sheet, options)
 }
 
@@ -98,7 +98,7 @@ pub fn examine_bytes<'a>(
     bytes: &[u8],
     options: &'a Options<'_>,
 ) -> Result<Examination<'a>, ExamineError> {
-    let (facts, sheet) = table::open_bytes(name, bytes, options.sheet.as_deref())?;
+    let (facts, sheet) = table::open_bytes(name, bytes, options.sheet.as_deref(), Heading::Known)?;
     examine_sheet(facts, sheet, options)
 }
 

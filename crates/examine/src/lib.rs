@@ -34,5 +34,5 @@ pub use options::{Context, KnownPerson, KnownResult, Options};
 pub use records::{PersonRow, ResultRow};
 pub use report::{GroupVerdict, LadderPosterior, Report};
 pub use rules::Rule;
-pub use table::{Cell, Column, FileFacts, Note, RowSet, Sheet};
+pub use table::{Cell, Column, FileFacts, Note, Num, RowSet, Sheet, read_table};
 pub use verdict::{Held, RowVerdict, Verdicts};

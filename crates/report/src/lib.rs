@@ -15,8 +15,11 @@ mod workbook;
 
 pub use error::ReportError;
 pub use figure::{
-    Anchor, CHANGE_ROWS, FONT_FAMILIES, Figure, Label, LevelMark, SOUND_STRETCHES, figure_change,
-    figure_change_in_parts, figure_distribution, figure_history, figure_level, figure_sound,
+    AgreementPlot, Anchor, CHANGE_ROWS, CentileCurve, CentilePlot, ErrorBandPlot, ErrorByLevelPlot,
+    FONT_FAMILIES, Figure, Label, LevelMark, LimitLine, PairLinesPlot, SOUND_STRETCHES, WormGroup,
+    WormPlot, figure_agreement, figure_centiles, figure_change, figure_change_in_parts,
+    figure_distribution, figure_error_by_level, figure_history, figure_level, figure_pair_lines,
+    figure_sound, figure_worm,
 };
 pub use model::{
     ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Bound, Briefing, Cautions, ChangeLine,

@@ -75,7 +75,9 @@ fn wrong_arrows(edges: &[(String, String)]) -> Vec<String> {
             && !MAY_MEASURE.contains(&from.as_str())
             && tiers.get(from.as_str()).is_none_or(|t| *t < 9)
         {
-            wrong.push(format!("{from} → {to}: numbers reach it through interpret"));
+            wrong.push(format!(
+                "{from} → {to}: numbers reach it through interpret or desk"
+            ));
         }
     }
     wrong

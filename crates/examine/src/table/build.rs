@@ -4,7 +4,7 @@
 use std::collections::HashMap;
 
 use super::cell::Cell;
-use super::layout;
+use super::layout::{self, Heading};
 use super::sheet::{Column, Sheet};
 use crate::error::ExamineError;
 use crate::limits::{LOOK_AHEAD_ROWS, MAX_CELLS, MAX_COLUMNS, MAX_ROWS, MAX_TEXT_KEPT};
@@ -12,6 +12,7 @@ use crate::limits::{LOOK_AHEAD_ROWS, MAX_CELLS, MAX_COLUMNS, MAX_ROWS, MAX_TEXT_
 /// A sheet under construction.
 pub(super) struct Builder<'a> {
     file: &'a str,
+    heading: Heading,
     waiting: Vec<(u32, Vec<Cell>)>,
     started: bool,
     sheet: Sheet,
@@ -23,9 +24,10 @@ pub(super) struct Builder<'a> {
 }
 
 impl<'a> Builder<'a> {
-    pub fn new(file: &'a str) -> Self {
+    pub fn new(file: &'a str, heading: Heading) -> Self {
         Self {
             file,
+            heading,
             waiting: Vec::new(),
             started: false,
             sheet: Sheet::default(),
@@ -79,7 +81,11 @@ impl<'a> Builder<'a> {
                 file: self.file.to_owned(),
             });
         };
-        let Some(at) = layout::find_header(&waiting) else {
+        let header = match self.heading {
+            Heading::Known => layout::find_header(&waiting),
+            Heading::First => layout::first_header(&waiting),
+        };
+        let Some(at) = header else {
             let found: Vec<String> = first.iter().map(ToString::to_string).collect();
             return Err(ExamineError::NoHeader {
                 file: self.file.to_owned(),

@@ -41,6 +41,35 @@ const TOTALS: [&str; 31] = [
     "medel",
 ];
 
+/// How the header of a sheet is found.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Heading {
+    /// By the words of the trade in it.
+    Known,
+    /// The first row with two or more cells that name columns, whatever the words.
+    First,
+}
+
+/// Returns the first row with two or more cells when it begins with a text and its numbers, if any,
+/// count 1, 2, 3 ... as the trials of a study do.
+pub(super) fn first_header(rows: &[(u32, Vec<Cell>)]) -> Option<usize> {
+    let wide = |(_, cells): &&(u32, Vec<Cell>)| cells.iter().filter(|c| !c.is_empty()).count() > 1;
+    let at = rows.iter().position(|row| wide(&row))?;
+    let mut next = 1.0;
+    let names = rows[at].1.iter().filter(|c| !c.is_empty()).all(|cell| {
+        let number = match cell {
+            Cell::Number(number) => Some(number.get()),
+            Cell::Text(text) => text.parse::<f64>().ok(),
+            _ => None,
+        };
+        let fits = number.is_none_or(|n| n == next);
+        next += if number.is_some() { 1.0 } else { 0.0 };
+        fits
+    });
+    let first = rows[at].1.first()?.as_text()?;
+    (names && first.parse::<f64>().is_err()).then_some(at)
+}
+
 /// Returns the index of the header among the first rows.
 pub(super) fn find_header(rows: &[(u32, Vec<Cell>)]) -> Option<usize> {
     let mut best: Option<(f64, usize)> = None;
@@ -146,6 +175,25 @@ mod tests {
 
     fn row(cells: &[&str]) -> Vec<Cell> {
         cells.iter().map(|c| Cell::text(c)).collect()
+    }
+
+    #[test]
+    fn a_header_of_any_words_begins_with_a_text() {
+        let found = |rows: &[&[&str]]| {
+            let rows: Vec<(u32, Vec<Cell>)> = (1..).zip(rows.iter().map(|r| row(r))).collect();
+            first_header(&rows)
+        };
+        assert_eq!(
+            found(&[&["target", "judge", "score"], &["1", "1", "9"]]),
+            Some(0)
+        );
+        assert_eq!(
+            found(&[&["Autumn trials"], &["Who", "1", "2"], &["A", "5", "6"]]),
+            Some(1)
+        );
+        assert_eq!(found(&[&["1", "2", "3"]]), None);
+        assert_eq!(found(&[&["Ann", "14.3", "15.1"]]), None);
+        assert_eq!(found(&[&["only"]]), None);
     }
 
     #[test]

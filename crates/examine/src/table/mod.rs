@@ -17,7 +17,8 @@ mod text;
 mod xlsx;
 
 pub use cell::{Cell, Num};
-pub use open::FileFacts;
+pub(crate) use layout::Heading;
+pub use open::{FileFacts, read_table};
 pub use rows::RowSet;
 pub use sheet::{Column, Note, Sheet};
 

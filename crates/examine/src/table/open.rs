@@ -10,7 +10,7 @@ use serde::Serialize;
 use super::build::Builder;
 use super::cell::Cell;
 use super::guard::{self, Workbook};
-use super::layout;
+use super::layout::{self, Heading};
 use super::ods::OdsSheets;
 use super::sheet::Sheet;
 use super::sniff::{self, Kind};
@@ -43,6 +43,7 @@ pub struct FileFacts {
 pub(crate) fn open_path(
     path: &Path,
     wanted: Option<&str>,
+    heading: Heading,
 ) -> Result<(FileFacts, Sheet), ExamineError> {
     let name = path
         .file_name()
@@ -54,7 +55,7 @@ pub(crate) fn open_path(
         source,
     };
     let file = File::open(path).map_err(io)?;
-    open(&name, BufReader::new(file), wanted)
+    open(&name, BufReader::new(file), wanted, heading)
 }
 
 /// Opens bytes already in memory.
@@ -62,14 +63,16 @@ pub(crate) fn open_bytes(
     name: &str,
     bytes: &[u8],
     wanted: Option<&str>,
+    heading: Heading,
 ) -> Result<(FileFacts, Sheet), ExamineError> {
-    open(name, Cursor::new(bytes), wanted)
+    open(name, Cursor::new(bytes), wanted, heading)
 }
 
 fn open(
     name: &str,
     mut input: impl Read + Seek,
     wanted: Option<&str>,
+    heading: Heading,
 ) -> Result<(FileFacts, Sheet), ExamineError> {
     let io = |source| ExamineError::Read {
         file: name.to_owned(),
@@ -105,7 +108,7 @@ fn open(
             found: what.to_owned(),
         }),
         Kind::Text(encoding, _) => {
-            let (sheet, separator) = text::read(name, input, encoding)?;
+            let (sheet, separator) = text::read(name, input, encoding, heading)?;
             facts.encoding = Some(encoding.name());
             facts.separator = Some(match separator {
                 b';' => "semicolon",
@@ -123,11 +126,11 @@ fn open(
             let (format, (sheet_name, sheet)) = match guard::check(name, &bytes)? {
                 Workbook::Xlsx => (
                     "xlsx",
-                    from_workbook(name, XlsxSheets::open(name, &bytes)?, wanted)?,
+                    from_workbook(name, XlsxSheets::open(name, &bytes)?, wanted, heading)?,
                 ),
                 Workbook::Ods => (
                     "ods",
-                    from_workbook(name, OdsSheets::open(name, &bytes)?, wanted)?,
+                    from_workbook(name, OdsSheets::open(name, &bytes)?, wanted, heading)?,
                 ),
             };
             facts.format = format;
@@ -142,6 +145,7 @@ fn from_workbook(
     file: &str,
     mut book: impl Sheets,
     wanted: Option<&str>,
+    heading: Heading,
 ) -> Result<(String, Sheet), ExamineError> {
     let names = book.names();
     let chosen = match wanted {
@@ -159,7 +163,7 @@ fn from_workbook(
             file: file.to_owned(),
         })?,
     };
-    let mut builder = Builder::new(file);
+    let mut builder = Builder::new(file, heading);
     book.read(&chosen, usize::MAX, &mut |row, cells| {
         builder.row(row, cells)
     })?;
@@ -207,4 +211,18 @@ fn best_sheet(
         }
     }
     Ok(best.map(|(_, name)| name.to_owned()))
+}
+
+/// Reads a table of any content from bytes: the first row with two or more cells names the columns.
+/// Rows that are not data (blanks, totals, the header again) are noted, as in an examination.
+///
+/// # Errors
+///
+/// [`ExamineError`] when the bytes are no table, have no header, no rows or are too large.
+pub fn read_table(
+    name: &str,
+    bytes: &[u8],
+    sheet: Option<&str>,
+) -> Result<(FileFacts, Sheet), ExamineError> {
+    open_bytes(name, bytes, sheet, Heading::First)
 }

@@ -8,6 +8,7 @@ use encoding_rs::Encoding;
 use super::build::Builder;
 use super::cell::Cell;
 use super::decode::Decoding;
+use super::layout::Heading;
 use super::sheet::Sheet;
 use super::split::{Record, SplitError, Splitter};
 use super::{delimiter, text_cell, too_wide};
@@ -22,6 +23,7 @@ pub(super) fn read(
     file: &str,
     mut input: impl Read + Seek,
     encoding: &'static Encoding,
+    heading: Heading,
 ) -> Result<(Sheet, u8), ExamineError> {
     let io = |source| ExamineError::Read {
         file: file.to_owned(),
@@ -39,7 +41,7 @@ pub(super) fn read(
     input.seek(SeekFrom::Start(0)).map_err(io)?;
 
     let mut splitter = Splitter::new(Decoding::new(input, encoding), separator);
-    let mut builder = Builder::new(file);
+    let mut builder = Builder::new(file, heading);
     let mut record = Record::default();
     let mut cells: Vec<Cell> = Vec::new();
     // A line `sep=;` is not shown by a spreadsheet, so the rows below it count from 1.

@@ -4,9 +4,11 @@ mod day;
 mod heat;
 mod listen;
 mod questions;
+mod reference;
 mod serve;
 mod sheets;
 mod sound;
+mod study;
 
 use std::path::PathBuf;
 
@@ -16,9 +18,11 @@ pub use day::{DayCommand, Replay};
 pub use heat::Heat;
 pub use listen::Listen;
 pub use questions::{Change, Demo, Judging, Level, Report, Results, ResultsCommand};
+pub use reference::{ReferenceCommand, ReferenceFit, ReferenceZ};
 pub use serve::Serve;
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 pub use sound::{Cues, Speech};
+pub use study::Study;
 
 /// Running fitness measured in the field: tests, squads, results that can be defended.
 #[derive(Debug, Parser)]
@@ -65,6 +69,11 @@ pub enum Command {
     Change(Change),
     /// A person's true level on every date, from all results of a test.
     Level(Level),
+    /// Work out the error of a test from repeated trials: own data, or results in the archive.
+    Study(Study),
+    /// Say where a value stands, or fit a reference to data of your own.
+    #[command(subcommand)]
+    Reference(ReferenceCommand),
     /// Write a test day as pages (PDF), workbook (XLSX), tidy table (CSV) and figures (SVG).
     Report(Report),
     /// Print the cautions that belong to a maximal test.

@@ -15,13 +15,16 @@ mod ladder;
 mod level;
 mod listen;
 mod locate;
+mod model;
 mod people;
 mod query;
 mod reading;
+mod reference;
 mod rehearsal;
 mod report;
 mod results;
 mod serve;
+mod study;
 mod tests;
 
 use plimsoll_ladder::{Catalogue, Test};
@@ -56,6 +59,8 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         },
         Command::Level(level) => level::run(&session, &tests()?, &facts()?, level),
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
+        Command::Study(args) => study::run(&session, &tests()?, &facts()?, args),
+        Command::Reference(command) => reference::run(&session, &tests()?, facts, command),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
         Command::Heat(args) => heat::run(args, session.json),

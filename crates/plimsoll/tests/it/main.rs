@@ -6,6 +6,8 @@ mod day;
 mod heat;
 mod listen;
 mod questions;
+mod reference;
 mod sheets;
+mod study;
 mod support;
 mod usage;

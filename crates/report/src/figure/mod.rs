@@ -2,7 +2,9 @@
 //! Must not compute statistics beyond median and quartiles, and must not rely on hue alone.
 //! Look: `chalk and clay`; shape and word carry the state, colour only repeats it.
 
+mod agreement;
 mod axis;
+mod centiles;
 mod change;
 mod distribution;
 mod history;
@@ -10,15 +12,24 @@ mod kit;
 mod level;
 mod marks;
 mod measure;
+mod pairs;
 mod sound;
 mod swarm;
+mod worm;
 
+pub use agreement::{AgreementPlot, LimitLine, figure_agreement};
+pub use centiles::{CentileCurve, CentilePlot, figure_centiles};
 pub use change::{CHANGE_ROWS, figure_change, figure_change_in_parts};
 pub use distribution::figure_distribution;
 pub use history::figure_history;
 pub use kit::{Anchor, FONT_FAMILIES, Label};
 pub use level::{LevelMark, figure_level};
+pub use pairs::{
+    ErrorBandPlot, ErrorByLevelPlot, PairLinesPlot, figure_error_by_level, figure_pair_lines,
+};
 pub use sound::{SOUND_STRETCHES, figure_sound};
+
+pub use worm::{WormGroup, WormPlot, figure_worm};
 
 /// A drawn figure.
 #[derive(Debug, Clone, PartialEq)]

@@ -62,7 +62,9 @@ pub async fn library(State(app): State<App>, who: Who) -> Result<Response, Refus
     who.must_lead()?;
     let body = html! {
         h1 { "Definitions" }
-        p { "Every test this program knows, with how far its values can be trusted." }
+        p { "Every test this program knows, with how far its values can be trusted. "
+            a href="/study" { "How far repeats of a test differ" } " · "
+            a href="/reference" { "What results can be compared with" } }
         div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Test" } th scope="col" { "Id" } th scope="col" { "Trust" } } }
             tbody { @for test in app.catalogue().iter() { tr {

@@ -12,9 +12,11 @@ mod medic;
 mod paper;
 mod person;
 mod plan;
+mod reference;
 mod rehearsal;
 mod results;
 mod square;
+mod study;
 mod today;
 mod typed;
 mod wave;
@@ -65,4 +67,7 @@ pub fn routes() -> Router<App> {
         .route("/medic/{day}", get(medic::page).post(medic::set))
         .route("/arrival/{day}", get(arrival::page).post(arrival::keep))
         .route("/results/{day}", get(results::page))
+        .route("/study", get(study::page))
+        .route("/reference", get(reference::page))
+        .route("/reference/{id}", get(reference::one))
 }
