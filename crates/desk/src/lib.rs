@@ -12,6 +12,7 @@ pub mod score;
 pub mod sound_check;
 pub mod study;
 pub mod test_day;
+pub mod training;
 
 pub use day_card::{DayCard, DayCardError, day_card, plain_day};
 pub use day_report::{DayReportError, day_report};

@@ -11,6 +11,7 @@ mod person;
 pub mod reference;
 pub mod reliability;
 pub mod speeds;
+pub mod training;
 mod words;
 
 pub use confidence::Confidence;

@@ -4,6 +4,7 @@
 
 pub mod change;
 mod check;
+pub mod critical;
 pub mod dist;
 pub mod error;
 mod fault;
@@ -14,6 +15,7 @@ pub mod level;
 pub mod mixed;
 pub mod norms;
 mod quad;
+pub mod robust;
 mod spd;
 pub mod squad;
 pub mod study;

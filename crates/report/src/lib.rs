@@ -19,7 +19,7 @@ pub use figure::{
     FONT_FAMILIES, Figure, Label, LevelMark, LimitLine, PairLinesPlot, SOUND_STRETCHES, WormGroup,
     WormPlot, figure_agreement, figure_centiles, figure_change, figure_change_in_parts,
     figure_distribution, figure_error_by_level, figure_history, figure_level, figure_pair_lines,
-    figure_sound, figure_worm,
+    figure_sound, figure_training, figure_worm,
 };
 pub use model::{
     ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Bound, Briefing, Cautions, ChangeLine,
@@ -27,12 +27,13 @@ pub use model::{
     HistoryPoint, JoinCode, LadderStrip, LevelLine, Participation, Quantity, ReferenceLine,
     RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile, SoundCertificate,
     SoundCue, SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria, StopLetter,
-    StripBout, Tag, WaveRunner, WaveSheet, WaveStaff,
+    StripBout, Tag, TrainingCard, TrainingGroup, TrainingNote, TrainingPerson, WaveRunner,
+    WaveSheet, WaveStaff,
 };
 #[cfg(feature = "pdf")]
 pub use pdf::{
     Cards, RenderOptions, RenderedPdf, Replaced, SheetOptions, render_cards_pdf, render_pdf,
-    render_sheets_pdf,
+    render_sheets_pdf, render_training_pdf,
 };
 pub use tidy::{CsvOptions, TidyCsv, render_csv};
 pub use wording::{

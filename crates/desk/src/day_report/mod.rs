@@ -20,7 +20,7 @@ use plimsoll_report::{
     SoundCertificate,
 };
 
-pub(crate) use sources::ladder_tag;
+pub(crate) use sources::{ladder_tag, tag as fact_tag};
 
 use crate::history::{Entry as Past, entries};
 use crate::level::{SquadLevels, members, wave_finding};

@@ -9,7 +9,7 @@ use plimsoll_report::{SourceLine, Tag};
 use super::Material;
 
 /// Returns a confidence of the trade's facts as a page writes it.
-pub(super) const fn tag(confidence: Confidence) -> Tag {
+pub(crate) const fn tag(confidence: Confidence) -> Tag {
     match confidence {
         Confidence::SourceRead | Confidence::SourceReadAbstract => Tag::SourceRead,
         Confidence::SecondaryRead => Tag::SecondaryRead,

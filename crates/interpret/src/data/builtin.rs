@@ -140,4 +140,8 @@ pub(crate) const FILES: &[(&str, &str)] = files![
     "reliability/thomas2006.toml",
     "reliability/thomas2016.csv",
     "reliability/thomas2016.toml",
+    "training/bases.csv",
+    "training/bases.toml",
+    "training/intervals.csv",
+    "training/intervals.toml",
 ];

@@ -6,13 +6,14 @@ use std::collections::BTreeMap;
 use super::builtin::FILES;
 use super::header::{Header, Origin};
 use super::{
-    DefaultError, Effect, Population, ReliabilityStudy, TestScale, Work, effects, population,
-    reliability, works,
+    DefaultError, Effect, IntervalFormat, Population, ReliabilityStudy, TestScale, TrainingBasis,
+    Work, effects, population, reliability, training, works,
 };
 use crate::InterpretError;
 use crate::equations::Equation;
 
-const KINDS: &str = "population, reliability, defaults, scales, effects, bibliography or equations";
+const KINDS: &str = "population, reliability, defaults, scales, effects, bibliography, intervals, bases \
+                     or equations";
 
 /// The loaded references.
 #[derive(Debug, Clone, Default, PartialEq)]
@@ -31,6 +32,10 @@ pub struct Catalogue {
     pub works: Vec<Work>,
     /// Prediction equations.
     pub equations: Vec<Equation>,
+    /// Interval formats; a later row for a format stands before an earlier one.
+    pub intervals: Vec<IntervalFormat>,
+    /// What each test's final speed stands for; a later row for a test stands before an earlier one.
+    pub bases: Vec<TrainingBasis>,
     ids: Vec<(String, String)>,
 }
 
@@ -57,6 +62,16 @@ impl Catalogue {
     /// Returns how results of a test are compared, if that is known.
     pub fn scale(&self, test: &str) -> Option<&TestScale> {
         self.scales.iter().rev().find(|scale| scale.test == test)
+    }
+
+    /// Returns the interval format of this name, if there is one.
+    pub fn interval(&self, format: &str) -> Option<&IntervalFormat> {
+        self.intervals.iter().rev().find(|i| i.format == format)
+    }
+
+    /// Returns what the final speed of a test stands for, if that is known.
+    pub fn basis(&self, test: &str) -> Option<&TrainingBasis> {
+        self.bases.iter().rev().find(|basis| basis.test == test)
     }
 
     fn load<'a>(
@@ -141,6 +156,8 @@ impl Catalogue {
             "defaults" => append(&mut self.defaults, reliability::defaults(file, text)?),
             "scales" => append(&mut self.scales, reliability::scales(file, text)?),
             "effects" => append(&mut self.effects, effects::effects(file, text)?),
+            "intervals" => append(&mut self.intervals, training::intervals(file, text)?),
+            "bases" => append(&mut self.bases, training::bases(file, text)?),
             "bibliography" => append(&mut self.works, works::works(file, text)?),
             other => {
                 return Err(InterpretError::HeaderField {

@@ -9,6 +9,7 @@ mod header;
 mod population;
 mod reliability;
 mod table;
+mod training;
 mod works;
 
 pub use catalogue::Catalogue;
@@ -18,4 +19,5 @@ pub use population::{AgeBand, Population, ReferenceRow, Statistic};
 pub use reliability::{
     Better, DefaultError, ErrorUse, ReliabilityRow, ReliabilityStudy, Scale, TestScale,
 };
+pub use training::{BasisKind, IntervalFormat, TrainingBasis};
 pub use works::Work;

@@ -11,6 +11,7 @@ mod quick;
 mod reference;
 mod reliability;
 mod speeds;
+mod training;
 
 use plimsoll_interpret::{Catalogue, Performance, Person, Sex};
 

@@ -1,5 +1,6 @@
 //! Checks of the measurement crate: published numbers, library numbers, properties, faults.
 
+mod critical;
 mod faults;
 mod golden;
 mod growth;

@@ -9,6 +9,7 @@ mod serve;
 mod sheets;
 mod sound;
 mod study;
+mod train;
 
 use std::path::PathBuf;
 
@@ -23,6 +24,7 @@ pub use serve::Serve;
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 pub use sound::{Cues, Speech};
 pub use study::Study;
+pub use train::{Run as TrainRun, Train};
 
 /// Running fitness measured in the field: tests, squads, results that can be defended.
 #[derive(Debug, Parser)]
@@ -74,6 +76,8 @@ pub enum Command {
     /// Say where a value stands, or fit a reference to data of your own.
     #[command(subcommand)]
     Reference(ReferenceCommand),
+    /// Set training from results: runs, distances and groups; or critical speed from trials.
+    Train(Box<Train>),
     /// Write a test day as pages (PDF), workbook (XLSX), tidy table (CSV) and figures (SVG).
     Report(Report),
     /// Print the cautions that belong to a maximal test.

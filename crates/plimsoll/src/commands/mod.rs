@@ -26,6 +26,7 @@ mod results;
 mod serve;
 mod study;
 mod tests;
+mod train;
 
 use plimsoll_ladder::{Catalogue, Test};
 
@@ -61,6 +62,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
         Command::Study(args) => study::run(&session, &tests()?, &facts()?, args),
         Command::Reference(command) => reference::run(&session, &tests()?, facts, command),
+        Command::Train(args) => train::run(&session, &tests()?, &facts()?, args),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
         Command::Heat(args) => heat::run(args, session.json),

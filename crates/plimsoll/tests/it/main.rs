@@ -10,4 +10,5 @@ mod reference;
 mod sheets;
 mod study;
 mod support;
+mod train;
 mod usage;

@@ -15,6 +15,7 @@ mod measure;
 mod pairs;
 mod sound;
 mod swarm;
+mod training;
 mod worm;
 
 pub use agreement::{AgreementPlot, LimitLine, figure_agreement};
@@ -28,6 +29,7 @@ pub use pairs::{
     ErrorBandPlot, ErrorByLevelPlot, PairLinesPlot, figure_error_by_level, figure_pair_lines,
 };
 pub use sound::{SOUND_STRETCHES, figure_sound};
+pub use training::figure_training;
 
 pub use worm::{WormGroup, WormPlot, figure_worm};
 

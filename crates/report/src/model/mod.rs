@@ -10,6 +10,7 @@ mod day;
 mod sheets;
 mod sound;
 mod tag;
+mod training;
 
 pub use athlete::{
     AthleteLine, Bound, ChangeLine, EstimateLine, HistoryPoint, LevelLine, ReferenceLine,
@@ -25,6 +26,7 @@ pub use sheets::{
 };
 pub use sound::{SoundCertificate, SoundCue, SoundRecording, SoundSpan, SoundUnread};
 pub use tag::Tag;
+pub use training::{TrainingCard, TrainingGroup, TrainingNote, TrainingPerson};
 
 /// Reads a number; JSON writes one that is not finite as null, which reads as "not a number".
 fn number_or_nan<'de, D: Deserializer<'de>>(source: D) -> Result<f64, D::Error> {

@@ -20,10 +20,13 @@ use crate::ReportError;
 pub const REPORT: &str = "report.typ";
 /// Main template of a day's sheets.
 pub const SHEETS: &str = "sheets.typ";
+/// Main template of the group card.
+pub const TRAINING: &str = "training.typ";
 const DATA: &str = "data.json";
-const TEMPLATES: [(&str, &str); 9] = [
+const TEMPLATES: [(&str, &str); 10] = [
     (REPORT, include_str!("../../templates/report.typ")),
     (SHEETS, include_str!("../../templates/sheets.typ")),
+    (TRAINING, include_str!("../../templates/training.typ")),
     ("hand.typ", include_str!("../../templates/hand.typ")),
     ("line.typ", include_str!("../../templates/line.typ")),
     ("paper.typ", include_str!("../../templates/paper.typ")),

@@ -9,6 +9,7 @@ mod fonts;
 mod screen;
 mod sheets;
 mod soften;
+mod training;
 
 use jiff::civil::DateTime;
 use serde_json::{Value, json};
@@ -19,6 +20,7 @@ use fonts::FontSet;
 
 pub use screen::Replaced;
 pub use sheets::{SheetOptions, render_sheets_pdf};
+pub use training::render_training_pdf;
 
 /// Whose cards are printed.
 #[derive(Debug, Clone, Default, PartialEq, Eq)]

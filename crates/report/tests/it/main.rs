@@ -10,3 +10,4 @@ mod sheets;
 mod sound;
 mod tables;
 mod tools;
+mod training;

@@ -18,6 +18,7 @@ mod results;
 mod square;
 mod study;
 mod today;
+mod train;
 mod typed;
 mod wave;
 
@@ -70,4 +71,5 @@ pub fn routes() -> Router<App> {
         .route("/study", get(study::page))
         .route("/reference", get(reference::page))
         .route("/reference/{id}", get(reference::one))
+        .route("/train/{day}", get(train::page))
 }

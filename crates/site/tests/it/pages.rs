@@ -106,6 +106,56 @@ async fn closing_writes_results_and_closing_again_corrects_them() {
         .await;
     let results = site.get(&format!("/results/{}", site.day), None).await;
     assert!(results.text.contains("6 athletes ran"), "{}", results.text);
+    training_of(&site).await;
+}
+
+/// The day is of `ir1`: refused until the lead enters a factor, and first trials stay apart.
+async fn training_of(site: &Site) {
+    let path = format!("/train/{}", site.day);
+    let page = site.get(&path, None).await;
+    assert_eq!(page.status, StatusCode::OK, "{}", page.text);
+    assert!(page.text.contains("No training is set."), "{}", page.text);
+    assert!(
+        page.text.contains("is reached after rests"),
+        "{}",
+        page.text
+    );
+    let page = site.get(&format!("{path}?factor=0.95"), None).await;
+    assert!(page.text.contains("6 first trials"), "{}", page.text);
+    let asked = format!("{path}?factor=0.95&first=yes&lane=20&format=15%3A15&percent=100");
+    let page = site.get(&asked, None).await;
+    assert!(
+        page.text.contains("Group 1") && page.text.contains("<svg"),
+        "{}",
+        page.text
+    );
+    assert!(page.text.contains("first trial") && page.text.contains("0.7 s for each turn"));
+    let page = site.get(&format!("{path}?lane=%3Cb%3E"), None).await;
+    assert!(
+        page.text.contains("the lane is \u{201C}&lt;b&gt;\u{201D}")
+            || page.text.contains("The lane is \u{201C}&lt;b&gt;\u{201D}"),
+        "{}",
+        page.text
+    );
+    assert!(!page.text.contains("<b>"), "{}", page.text);
+}
+
+#[tokio::test]
+async fn training_is_for_the_lead_and_needs_results() {
+    let site = Site::guarded();
+    let (lead, medic) = (site.enter(LEAD).await, site.enter(MEDIC).await);
+    let path = format!("/train/{}", site.day);
+    let none = site.get(&path, Some(&lead)).await;
+    assert_eq!(none.status, StatusCode::CONFLICT, "{}", none.text);
+    assert!(
+        none.text.contains("has no results in force"),
+        "{}",
+        none.text
+    );
+    let other = site.get(&path, Some(&medic)).await;
+    assert_eq!(other.status, StatusCode::FORBIDDEN);
+    let nowhere = site.get("/train/none", Some(&lead)).await;
+    assert_eq!(nowhere.status, StatusCode::NOT_FOUND);
 }
 
 #[tokio::test]

@@ -1,6 +1,7 @@
 //! One module a source.
 
 mod bland_altman_1986;
+mod critical_speed;
 mod davies_goldsmith_1972;
 mod lme4_1_1_31;
 mod lme4_crossed;
