@@ -18,7 +18,7 @@ try {
   const person = /\/person\/[0-9a-f-]{36}/.exec(await (await fetch(`${url}/people`)).text())?.[0];
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
-  paths.push(`/briefing/${day}`);
+  paths.push(`/briefing/${day}`, "/choose", "/study", "/reference");
   paths.push(here ?? "no code", person ?? "nobody");
   paths.push(
     `/wave/${wave}`,

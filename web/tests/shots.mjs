@@ -104,6 +104,9 @@ try {
     wave: `/wave/${wave}`,
     script: `/rehearsal/${wave}`,
     typed: `/typed/${wave}`,
+    choose: "/choose",
+    study: "/study",
+    reference: "/reference",
   };
   await each(async (page, name) => {
     for (const [what, path] of Object.entries(before)) {
@@ -151,6 +154,8 @@ try {
   await each(async (page, name) => {
     await page.goto(`${url}/results/${day}`);
     await shoot(page, `results-${name}`);
+    await page.goto(`${url}/train/${day}`);
+    await shoot(page, `train-${name}`);
   });
   process.stdout.write(`${taken} pictures in docs/pages\n`);
 } finally {

@@ -7,6 +7,7 @@ pub mod history;
 pub mod import;
 pub mod level;
 pub mod meaning;
+pub mod planning;
 pub mod reference;
 pub mod score;
 pub mod sound_check;

@@ -14,6 +14,7 @@ mod interval;
 pub mod level;
 pub mod mixed;
 pub mod norms;
+pub mod planning;
 mod quad;
 pub mod robust;
 mod spd;

@@ -162,6 +162,7 @@ pub fn router(app: App) -> Router {
         .route("/api/clock", get(live::clock))
         .route("/api/waves/{wave}", get(live::view))
         .route("/api/waves/{wave}/wait", get(live::wait))
+        .route("/api/waves/{wave}/watch", get(live::watch))
         .route("/api/waves/{wave}/live", get(live::socket))
         .route("/api/waves/{wave}/events", post(live::record))
         .route("/api/waves/{wave}/timeline", get(live::timeline))

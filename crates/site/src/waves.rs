@@ -5,6 +5,7 @@ use std::sync::atomic::{AtomicU32, Ordering};
 use std::sync::{Arc, Mutex};
 
 use plimsoll_archive::{NewEvent, Stored, Wave, WaveId};
+use plimsoll_desk::planning::Predictions;
 use plimsoll_judge::{Event, Fold, WaveState, What};
 use plimsoll_ladder::Test;
 use tokio::sync::watch;
@@ -24,6 +25,8 @@ pub struct Live {
     /// How many times faster than on the pitch its cue clock runs; 0 until a rehearsal says so.
     speed: AtomicU32,
     version: watch::Sender<u64>,
+    /// What is expected of the people, once somebody has asked.
+    predicted: tokio::sync::OnceCell<Arc<Predictions>>,
 }
 
 struct Inner {
@@ -114,6 +117,7 @@ impl Live {
             }),
             speed: AtomicU32::new(0),
             version: watch::channel(version).0,
+            predicted: tokio::sync::OnceCell::new(),
         })
     }
 
@@ -137,6 +141,15 @@ impl Live {
     /// Returns the number of events stored.
     pub fn version(&self) -> u64 {
         *self.version.borrow()
+    }
+
+    /// Returns what is expected of the people of the wave, made the first time it is asked for.
+    pub async fn predicted<F, T>(&self, make: F) -> Result<Arc<Predictions>, Fault>
+    where
+        F: FnOnce() -> T,
+        T: Future<Output = Result<Arc<Predictions>, Fault>>,
+    {
+        self.predicted.get_or_try_init(make).await.cloned()
     }
 
     /// Returns what tells of changes.

@@ -1,10 +1,15 @@
 //! A first plan from a roster: waves of similar runners, lanes dealt so that stops spread over assessors.
-//! A proposal. Runners of a wave are dealt like cards in order of what is expected of them, so that
-//! those who may stop together are watched by different people. Common practice, no source.
+//! A proposal. Dealt like cards in order of what is expected, then improved by exchanging runners;
+//! must depend on nothing but the roster. Method: docs/methods/planning.md.
 
 use plimsoll_judge::PlannedAssessor;
+use plimsoll_measure::planning::Rungs;
 
 use super::plan::{Plan, PlannedRunner, PlannedWave};
+use crate::planning::deal_with;
+
+/// Bouts added to the most that anybody is expected to complete, where no ladder is at hand.
+const BEYOND: u32 = 20;
 
 /// What is expected of a runner.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -20,9 +25,20 @@ pub struct Expected {
 /// Returns a plan for the runners with at most `lanes` in a wave and `assessors` on the line.
 ///
 /// Newcomers are placed in the middle of what is known. The result depends on nothing but the
-/// arguments, whatever their order.
+/// arguments, whatever their order. Bouts are taken as equally long; with a ladder at hand
+/// `planning::deal_with` knows better.
 pub fn deal(test: &str, runners: &[Expected], lanes: u16, assessors: u16) -> Plan {
-    let (lanes, assessors) = (usize::from(lanes.max(1)), usize::from(assessors.max(1)));
+    let most = runners.iter().filter_map(|r| r.bouts).max().unwrap_or(0);
+    let bouts: Vec<f64> = (1..=most.min(1_000) + BEYOND).map(f64::from).collect();
+    let improved = Rungs::new(bouts.clone(), bouts)
+        .ok()
+        .and_then(|rungs| deal_with(test, runners, &|_| None, &rungs, lanes, assessors).ok());
+    improved.map_or_else(|| first_deal(test, runners, lanes, assessors), |d| d.plan)
+}
+
+/// The deal before anything is improved.
+fn first_deal(test: &str, runners: &[Expected], lanes: u16, assessors: u16) -> Plan {
+    let (lanes, hands) = (usize::from(lanes.max(1)), usize::from(assessors.max(1)));
     let mut known: Vec<u32> = runners.iter().filter_map(|r| r.bouts).collect();
     known.sort_unstable();
     let middle = known.get(known.len() / 2).copied().unwrap_or(0);
@@ -33,7 +49,7 @@ pub fn deal(test: &str, runners: &[Expected], lanes: u16, assessors: u16) -> Pla
     let waves = ordered
         .chunks(size)
         .zip(1..)
-        .map(|(group, number)| wave(group, number, assessors))
+        .map(|(group, number)| dealt_wave(group, &first_blocks(group.len(), hands), number))
         .collect();
     Plan {
         format: 1,
@@ -42,25 +58,32 @@ pub fn deal(test: &str, runners: &[Expected], lanes: u16, assessors: u16) -> Pla
     }
 }
 
-fn wave(group: &[&Expected], number: u32, assessors: usize) -> PlannedWave {
-    let hands = assessors.min(group.len()).max(1);
-    // Dealt to and fro, so that no hand gets the stronger one of every pair.
-    let mut blocks: Vec<Vec<&Expected>> = vec![Vec::new(); hands];
-    for (at, runner) in group.iter().enumerate() {
-        let (round, seat) = (at / hands, at % hands);
-        let seat = if round % 2 == 0 {
-            seat
-        } else {
-            hands - 1 - seat
-        };
-        blocks[seat].push(runner);
-    }
+/// Returns the block of each runner of a wave, weakest first: dealt to and fro, so that no hand
+/// gets the stronger one of every pair.
+pub fn first_blocks(runners: usize, hands: usize) -> Vec<usize> {
+    let hands = hands.min(runners).max(1);
+    (0..runners)
+        .map(|at| {
+            let (round, seat) = (at / hands, at % hands);
+            if round % 2 == 0 {
+                seat
+            } else {
+                hands - 1 - seat
+            }
+        })
+        .collect()
+}
+
+/// Returns a wave whose runners, weakest first, are in these blocks: a block's lanes follow one another.
+pub fn dealt_wave(group: &[&Expected], block: &[usize], number: u32) -> PlannedWave {
+    let hands = block.iter().max().map_or(1, |most| most + 1);
     let mut runners = Vec::new();
     let mut watching = Vec::new();
     let mut lane = 0;
-    for (block, n) in blocks.iter().zip(1..) {
+    for hand in 0..hands {
         let first = lane + 1;
-        for runner in block {
+        let own = group.iter().zip(block).filter(|(_, of)| **of == hand);
+        for (runner, _) in own {
             lane += 1;
             runners.push(PlannedRunner {
                 lane,
@@ -69,7 +92,7 @@ fn wave(group: &[&Expected], number: u32, assessors: usize) -> PlannedWave {
             });
         }
         watching.push(PlannedAssessor {
-            name: format!("Assessor {n}"),
+            name: format!("Assessor {}", hand + 1),
             lanes: (first..=lane).collect(),
         });
     }

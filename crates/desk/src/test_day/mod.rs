@@ -10,6 +10,7 @@ pub mod rehearsal;
 mod sheets;
 
 pub use deal::{Expected, deal};
+pub(crate) use deal::{dealt_wave, first_blocks};
 pub use opening::{OpeningFault, easier_form, opening};
 pub use outcomes::{Around, outcomes};
 pub use papers::{

@@ -2,5 +2,6 @@
 
 mod bench;
 mod level;
+mod planning;
 mod sound_check;
 mod test_day;

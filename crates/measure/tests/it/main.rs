@@ -9,6 +9,7 @@ mod mixed_data;
 mod mixed_dense;
 mod mixed_faults;
 mod mixed_properties;
+mod planning;
 mod properties;
 mod published;
 mod seeded;

@@ -3,6 +3,7 @@
 mod day;
 mod heat;
 mod listen;
+mod plan;
 mod questions;
 mod reference;
 mod serve;
@@ -18,6 +19,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 pub use day::{DayCommand, Replay};
 pub use heat::Heat;
 pub use listen::Listen;
+pub use plan::Plan;
 pub use questions::{Change, Demo, Judging, Level, Report, Results, ResultsCommand};
 pub use reference::{ReferenceCommand, ReferenceFit, ReferenceZ};
 pub use serve::Serve;
@@ -84,6 +86,8 @@ pub enum Command {
     Cautions,
     /// Say how hot it is for a runner, and what named policies advise.
     Heat(Heat),
+    /// Plan: which test suits a group, waves and lanes, when to test again.
+    Plan(Box<Plan>),
     /// Look at test days and their waves.
     #[command(subcommand)]
     Day(DayCommand),

@@ -17,6 +17,7 @@ mod listen;
 mod locate;
 mod model;
 mod people;
+mod plan;
 mod query;
 mod reading;
 mod reference;
@@ -66,6 +67,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),
         Command::Cautions => cautions::run(args.json),
         Command::Heat(args) => heat::run(args, session.json),
+        Command::Plan(args) => plan::run(&session, &tests()?, &facts()?, args),
         Command::Day(command) => day::run(&session, &tests()?, command),
         Command::Serve(args) => serve::run(&session, tests()?, facts()?, args),
         Command::Demo(demo) => demo::run(&session, &tests()?, &facts()?, demo),

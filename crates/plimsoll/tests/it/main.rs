@@ -5,6 +5,7 @@ mod cues;
 mod day;
 mod heat;
 mod listen;
+mod plan;
 mod questions;
 mod reference;
 mod sheets;

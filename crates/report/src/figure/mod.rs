@@ -14,6 +14,7 @@ mod marks;
 mod measure;
 mod pairs;
 mod sound;
+mod stops;
 mod swarm;
 mod training;
 mod worm;
@@ -29,8 +30,8 @@ pub use pairs::{
     ErrorBandPlot, ErrorByLevelPlot, PairLinesPlot, figure_error_by_level, figure_pair_lines,
 };
 pub use sound::{SOUND_STRETCHES, figure_sound};
+pub use stops::{STOP_STRIPS, StopStrip, figure_stops};
 pub use training::figure_training;
-
 pub use worm::{WormGroup, WormPlot, figure_worm};
 
 /// A drawn figure.

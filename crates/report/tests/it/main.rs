@@ -8,6 +8,7 @@ mod sheet_day;
 mod sheet_pages;
 mod sheets;
 mod sound;
+mod stops;
 mod tables;
 mod tools;
 mod training;

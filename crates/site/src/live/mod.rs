@@ -5,12 +5,14 @@ mod record;
 mod socket;
 mod timeline;
 mod view;
+mod watch;
 
 pub use parts::Parts;
 pub use record::record;
 pub use socket::socket;
 pub use timeline::timeline;
 pub use view::{clock, no_route, view, wait};
+pub use watch::watch;
 
 use plimsoll_archive::WaveId;
 

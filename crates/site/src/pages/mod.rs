@@ -3,6 +3,7 @@
 mod after;
 mod arrival;
 mod checks;
+mod choose;
 mod close;
 mod door;
 mod frame;
@@ -41,6 +42,7 @@ pub fn routes() -> Router<App> {
         .route("/here/{code}", get(here::page).post(here::keep))
         .route("/people", get(lists::people).post(lists::add))
         .route("/person/{person}", get(person::page))
+        .route("/choose", get(choose::page))
         .route("/library", get(lists::library))
         .route("/library/{test}", get(lists::definition))
         .route("/archive", get(lists::archive))

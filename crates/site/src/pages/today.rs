@@ -128,6 +128,7 @@ fn new_day(app: &App, who: &Who) -> Markup {
     html! {
         section.ruled {
             h2 { "A new test day" }
+            p { a href="/choose" { "Which test suits this group?" } }
             form method="post" action="/days" {
                 (seal(who))
                 label.field { "Date" input type="date" name="date" required; }

@@ -182,7 +182,7 @@ async fn every_address_of_the_document_is_there_and_no_other() {
     let site = Site::new();
     let document = site.get("/api/openapi.json", None).await.json();
     let paths = document["paths"].as_object().expect("paths");
-    assert_eq!(paths.len(), 8);
+    assert_eq!(paths.len(), 9);
     for (path, methods) in paths {
         let at = path
             .replace("{wave}", &site.waves[0].to_string())

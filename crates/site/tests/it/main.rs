@@ -10,3 +10,4 @@ mod restart;
 mod server;
 mod sound;
 mod support;
+mod watch;

@@ -13,6 +13,7 @@ async fn every_page_answers_with_its_headers() {
     for path in [
         "/".to_owned(),
         "/people".to_owned(),
+        "/choose".to_owned(),
         "/library".to_owned(),
         "/library/ir1".to_owned(),
         "/study".to_owned(),
