@@ -24,7 +24,7 @@ fn each_test_has_a_strip_a_flag_a_ring_and_words() {
     assert!(
         figure
             .alt
-            .contains("Test B, n = 24: 2 expected out in the first two minutes, 4 at the end"),
+            .contains("Test B, n = 24: 2.0 expected out in the first two minutes, 4.0 at the end"),
         "{}",
         figure.alt
     );

@@ -2,12 +2,11 @@
 //! Information for the eye: must change nothing, and must not tell an earlier result.
 
 use axum::Json;
-use axum::extract::{Path, Query, State};
+use axum::extract::{Path, RawQuery, State};
 use jiff::civil::Date;
 use plimsoll_desk::Choices;
 use plimsoll_desk::planning::{Predictions, Roster, archive_roster, predictions, watch as watched};
 use plimsoll_judge::WaveState;
-use serde::Deserialize;
 use serde_json::{Value, json};
 use std::sync::Arc;
 
@@ -17,10 +16,20 @@ use crate::auth::Who;
 use crate::fault::Fault;
 use crate::waves::{Live, known_test};
 
-/// What a request asks.
-#[derive(Debug, Deserialize)]
-pub struct Asked {
-    bout: Option<String>,
+/// Returns the bout a request asks about: the last one it names.
+fn asked(query: Option<&str>) -> Result<Option<usize>, Fault> {
+    let mut named = query
+        .unwrap_or_default()
+        .split('&')
+        .filter_map(|pair| pair.strip_prefix("bout="));
+    named
+        .next_back()
+        .map(|text| {
+            let wanted = "a whole number, 0 for before the first bout";
+            text.parse()
+                .map_err(|_| Fault::malformed("bout", "no whole number", wanted))
+        })
+        .transpose()
 }
 
 /// `GET /api/waves/{wave}/watch?bout=N`: after bout N; without it, after the last bout that has ended.
@@ -28,26 +37,20 @@ pub async fn watch(
     State(app): State<App>,
     who: Who,
     Path(wave): Path<String>,
-    Query(asked): Query<Asked>,
+    RawQuery(query): RawQuery,
 ) -> Result<Json<Value>, Fault> {
     let id = wave_id(&wave)?;
     who.may_see(id)?;
     let live = app.waves().get(&app, id).await?;
     let known = live.predicted(|| expected(&app, &live)).await?;
     let (version, state) = live.state();
-    let bout = match &asked.bout {
+    let bout = match asked(query.as_deref())? {
         None => ended(&state, &known, app.now_ms(), live.speed()),
-        Some(text) => text
-            .parse()
-            .ok()
-            .filter(|n| *n as usize <= known.rungs.bouts())
-            .ok_or_else(|| {
-                Fault::malformed(
-                    "bout",
-                    "no bout of this test",
-                    &format!("a whole number from 0 to {}", known.rungs.bouts()),
-                )
-            })?,
+        Some(n) if n <= known.rungs.bouts() => n as u32,
+        Some(n) => {
+            let found = format!("{n}, beyond the {} bouts of this test", known.rungs.bouts());
+            return Err(Fault::missing("bout", &found));
+        }
     };
     Ok(Json(json!({
         "wave": id,

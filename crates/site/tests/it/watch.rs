@@ -65,15 +65,19 @@ async fn a_bad_bout_and_another_wave_are_refused() {
     assert_eq!(other.status, StatusCode::FORBIDDEN);
     let nobody = site.get(&site.wave(0, "/watch"), None).await;
     assert_eq!(nobody.status, StatusCode::UNAUTHORIZED);
-    for bout in ["92", "-1", "x", "99999999999", "1.5", ""] {
+    for (bout, status, words) in [
+        ("92", StatusCode::NOT_FOUND, "92, beyond the 91 bouts"),
+        ("99999999999", StatusCode::NOT_FOUND, "beyond the 91 bouts"),
+        ("-1", StatusCode::BAD_REQUEST, "a whole number"),
+        ("x", StatusCode::BAD_REQUEST, "a whole number"),
+        ("1.5", StatusCode::BAD_REQUEST, "a whole number"),
+        ("", StatusCode::BAD_REQUEST, "a whole number"),
+        ("3&bout=x", StatusCode::BAD_REQUEST, "a whole number"),
+    ] {
         let path = site.wave(0, &format!("/watch?bout={bout}"));
         let bad = site.get(&path, Some(&lead)).await;
-        assert_eq!(bad.status, StatusCode::BAD_REQUEST, "{bout}: {}", bad.text);
-        assert!(
-            bad.text.contains("a whole number from 0 to 91"),
-            "{}",
-            bad.text
-        );
+        assert_eq!(bad.status, status, "{bout}: {}", bad.text);
+        assert!(bad.text.contains(words), "{bout}: {}", bad.text);
     }
     let lost: WaveId = "00000000-0000-7000-8000-000000000000"
         .parse()
