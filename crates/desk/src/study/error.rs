@@ -58,7 +58,7 @@ pub enum StudyError {
     #[error(
         "{test}: {people} people have two results at most {weeks} weeks apart that can be compared \
          (2 needed); found {results} results in all; test the same people again within {weeks} \
-         weeks, rested and well, or allow a longer time between the two tests"
+         weeks, or give a longer time with --within-weeks"
     )]
     NoRepeats {
         /// Id of the test.

@@ -124,10 +124,6 @@ pub fn failure(error: StudyError) -> Failure {
         StudyError::Columns { .. } | StudyError::Examine(_) => Some(
             "the first row names the columns, such as `name, trial 1, trial 2` or `person, trial, value`",
         ),
-        StudyError::NoRepeats { .. } => Some(
-            "--within-weeks sets the time; before any maximal test read `plimsoll cautions`, and offer the \
-             easier form that `plimsoll tests` lists",
-        ),
         _ => None,
     };
     let failure = Failure::new(error);

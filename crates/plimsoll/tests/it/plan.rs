@@ -153,8 +153,8 @@ fn a_retest_has_a_week_a_chance_and_a_reason() {
     assert_eq!((ran.status, ran.err.as_str()), (0, ""));
     for words in [
         "must differ by 16.6 shuttles",
-        "takes 8.3 weeks, and then it is seen in half of the cases",
-        "8 trials averaged on",
+        "takes 8.3 weeks, and then it is seen in half of the cases only",
+        "8 trials averaged on each",
         "How: default typical error 6 shuttles",
     ] {
         // Lines are broken for the terminal.
