@@ -97,6 +97,23 @@ pub fn certificate(checks: &[SoundCheck], tests: &[String]) -> Option<SoundCerti
     Some(out)
 }
 
+/// Returns the error of the playback speed as a share, positive when fast, where a recording of the test tells it:
+/// of the test itself before one made beforehand, and the largest of several.
+pub fn playback_error(checks: &[SoundCheck], test: &str) -> Option<f64> {
+    let of = |kind: SoundCheckKind| {
+        checks
+            .iter()
+            .filter(|check| check.facts.kind == kind)
+            .filter_map(|check| read(&check.facts.heard).ok())
+            .filter(|heard| heard.test.as_deref() == Some(test))
+            .filter_map(|heard| heard.speed_error_ppm.filter(|ppm| ppm.is_finite()))
+            .max_by(|a, b| a.abs().total_cmp(&b.abs()))
+    };
+    of(SoundCheckKind::During)
+        .or_else(|| of(SoundCheckKind::Before))
+        .map(|ppm| ppm / 1e6)
+}
+
 fn read(text: &str) -> Result<Heard, String> {
     let heard: Heard = serde_json::from_str(text).map_err(|error| error.to_string())?;
     if heard.format == FORMAT {

@@ -9,8 +9,10 @@ use plimsoll_interpret::{Catalogue as Facts, Size};
 use plimsoll_ladder::Test;
 
 use super::Member;
+use super::conditions::{Usual, of_entry};
 use crate::history::{Entry, entries};
 use crate::meaning::{Choices, person_on};
+use crate::sound_check::playback_error;
 
 /// Returns everybody with results of a test up to a date, all of it when none is given.
 ///
@@ -57,9 +59,44 @@ pub fn members(
             id: id.to_string(),
             error: error_of(choose_error(facts, &request).ok()),
             entries: own,
+            days: Vec::new(),
         });
     }
+    add_days(archive, facts, test, &mut found)?;
     Ok(found)
+}
+
+/// Adds what the day of each result does to it, against the group's usual day.
+fn add_days(
+    archive: &Archive,
+    facts: &Facts,
+    test: &Test,
+    members: &mut [Member],
+) -> Result<(), ArchiveError> {
+    let mut days = BTreeMap::new();
+    for entry in members.iter().flat_map(|m| &m.entries) {
+        days.entry(entry.entry.day.id)
+            .or_insert_with(|| entry.entry.day.facts.clone());
+    }
+    let usual = Usual::of(days.values());
+    let mut tracks = BTreeMap::new();
+    for day in days.keys() {
+        tracks.insert(
+            *day,
+            playback_error(&archive.sound_checks(*day)?, test.id()),
+        );
+    }
+    for member in members {
+        member.days = member
+            .entries
+            .iter()
+            .map(|entry| {
+                let track = tracks.get(&entry.entry.day.id).copied().flatten();
+                of_entry(test, facts.scale(test.id()), entry, &usual, track)
+            })
+            .collect();
+    }
+    Ok(())
 }
 
 fn error_of(answer: Option<ErrorAnswer>) -> Option<Size> {

@@ -1,6 +1,9 @@
 //! A person's true level from all results of one test: the archive's results as series, the model of a squad.
 //! Must hide nothing: which parameters came from the squad, which from priors. Formula: docs/methods/level.md.
 
+mod conditions;
+mod days;
+mod link;
 mod members;
 mod person;
 mod reading;
@@ -8,6 +11,7 @@ mod wave;
 
 use std::collections::BTreeMap;
 
+use jiff::ToSpan;
 use jiff::civil::Date;
 use plimsoll_interpret::data::TestScale;
 use plimsoll_interpret::{Size, Unit};
@@ -18,6 +22,9 @@ use plimsoll_measure::level::{
 
 use crate::history::Entry;
 
+pub use conditions::{Condition, ConditionKind, DayTerms, Learnt};
+pub use days::DayCondition;
+pub use link::LinkedResult;
 pub use members::members;
 pub use person::{LevelChange, LevelPoint, Next, PersonLevel};
 pub use wave::{WaveFinding, wave_finding};
@@ -52,6 +59,8 @@ pub struct Member {
     pub entries: Vec<Entry>,
     /// The typical error; nothing when no study gives one.
     pub error: Option<Size>,
+    /// What the day of each result adds to it, in the order of the results.
+    pub days: Vec<DayTerms>,
 }
 
 /// The levels of everybody who ran a test.
@@ -62,6 +71,7 @@ pub struct SquadLevels {
     unit: Unit,
     worthwhile: f64,
     basis: String,
+    learnt: Vec<Learnt>,
 }
 
 struct Read {
@@ -69,7 +79,25 @@ struct Read {
     test: usize,
     /// Result of each date as the test counts it, for pictures.
     seen: Vec<(Date, f64, bool)>,
+    /// What was known of the day of each of these results.
+    days: Vec<DayTerms>,
+    /// Results of a second test.
+    linked: Vec<LinkedResult>,
     trials: u32,
+}
+
+impl Read {
+    /// Returns what was known of a day on which the person has a result.
+    fn days_on(&self, on: Date) -> &DayTerms {
+        static NOTHING: DayTerms = DayTerms {
+            conditions: Vec::new(),
+            course_taped: false,
+            track_heard: false,
+        };
+        let mut days = self.seen.iter().zip(&self.days);
+        days.rfind(|((date, _, _), _)| *date == on)
+            .map_or(&NOTHING, |(_, day)| day)
+    }
 }
 
 impl SquadLevels {
@@ -118,6 +146,7 @@ impl SquadLevels {
             )));
         }
         let (prior, between) = prior(&errors, &series)?;
+        let learnt = conditions::learn(&prior, &mut series);
         let (model, basis) = fitted(prior, &series);
         let between = match model.start() {
             Start::From(group) => group.sd,
@@ -130,6 +159,16 @@ impl SquadLevels {
             unit,
             worthwhile: WORTHWHILE * between,
             basis,
+            learnt,
+        })
+    }
+
+    /// Returns what the group's results told about days with conditions of their own.
+    pub fn learnt(&self) -> impl Iterator<Item = (Date, &Learnt)> {
+        self.learnt.iter().filter_map(|found| {
+            let hours = (found.week * 7.0 * 24.0).round() as i64;
+            let date = self.origin.checked_add(hours.hours()).ok()?;
+            Some((date, found))
         })
     }
 

@@ -5,7 +5,8 @@ use plimsoll_measure::change::Chance;
 use plimsoll_measure::level::{Normal, Plan, Posterior, posterior};
 use serde::Serialize;
 
-use super::{NoLevel, Read, SquadLevels};
+use super::days::{DayCondition, conditions};
+use super::{LinkedResult, NoLevel, Read, SquadLevels};
 
 /// Confidence of all intervals here.
 const CONFIDENCE: f64 = 0.90;
@@ -83,6 +84,10 @@ pub struct PersonLevel {
     pub change: Option<LevelChange>,
     /// What comes next.
     pub next: Next,
+    /// What the days of the results did to them, as far as it matters.
+    pub conditions: Vec<DayCondition>,
+    /// Results of a second test that were heard too.
+    pub linked: Vec<LinkedResult>,
 }
 
 impl SquadLevels {
@@ -96,6 +101,8 @@ impl SquadLevels {
         let fault = |e: plimsoll_measure::MeasureError| NoLevel(e.to_string());
         let whole = posterior(&self.model, &read.series).map_err(fault)?;
         let mut dates: Vec<Date> = read.seen.iter().map(|(date, _, _)| *date).collect();
+        dates.extend(read.linked.iter().map(|result| result.date));
+        dates.sort();
         dates.dedup();
         let last = dates.last().copied().unwrap_or(until);
         if until > last {
@@ -105,12 +112,7 @@ impl SquadLevels {
             .iter()
             .map(|&date| self.point(&whole, read, date, last))
             .collect::<Result<_, _>>()?;
-        let before = read
-            .seen
-            .iter()
-            .rev()
-            .map(|(date, _, _)| *date)
-            .find(|d| *d < last);
+        let before = dates.iter().copied().rfind(|date| *date < last);
         let change = before
             .map(|since| self.change(&whole, since, last))
             .transpose()?;
@@ -119,6 +121,8 @@ impl SquadLevels {
             points,
             change,
             next,
+            conditions: conditions(read),
+            linked: read.linked.clone(),
         })
     }
 

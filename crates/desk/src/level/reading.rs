@@ -42,8 +42,9 @@ pub fn read(
     origin: Date,
 ) -> Result<Option<Read>, NoLevel> {
     let mut seen = Vec::new();
+    let mut days = Vec::new();
     let mut observations = Vec::new();
-    for entry in &member.entries {
+    for (at, entry) in member.entries.iter().enumerate() {
         let Some(outcome) = outcome(test, scale, entry) else {
             continue;
         };
@@ -53,10 +54,13 @@ pub fn read(
             !matches!(outcome, Outcome::Exact(_) | Outcome::Between { .. }),
         ));
         let trial = entry.entry.result.facts.trial_number;
+        let day = member.days.get(at).cloned().unwrap_or_default();
         observations.push(Observation {
             trial: trial.or(Some(entry.entry.nth)),
+            conditions: day.sum(),
             ..Observation::plain(week(origin, entry.date()), place, outcome)
         });
+        days.push(day);
     }
     if observations.is_empty() {
         return Ok(None);
@@ -71,6 +75,8 @@ pub fn read(
         series,
         test: place,
         seen,
+        days,
+        linked: Vec::new(),
         trials,
     }))
 }

@@ -8,7 +8,8 @@ use plimsoll_measure::squad::{
     learning_shape, training_shape,
 };
 
-use super::SquadLevels;
+use super::conditions::ConditionKind;
+use super::{DayTerms, SquadLevels};
 
 /// Fewer runners with a history say nothing of a wave. Chosen, no source.
 const FEWEST: usize = 6;
@@ -35,7 +36,7 @@ pub struct WaveFinding {
 pub fn wave_finding(levels: &SquadLevels, on: Date) -> Option<WaveFinding> {
     let week = levels.week(on);
     let mut runners = Vec::new();
-    let (mut trials, mut weeks) = (Vec::new(), Vec::new());
+    let (mut trials, mut weeks, mut days) = (Vec::new(), Vec::new(), Vec::new());
     for read in levels.series.values() {
         let all = read.series.observations();
         let earlier: Vec<_> = all.iter().filter(|o| o.week < week).copied().collect();
@@ -53,8 +54,10 @@ pub fn wave_finding(levels: &SquadLevels, on: Date) -> Option<WaveFinding> {
         let Ok(series) = Series::new(earlier) else {
             continue;
         };
+        let day = read.days_on(on);
+        let known = Normal::exactly(day.sum().mean);
         let Ok(outlook) = posterior(&levels.model, &series)
-            .and_then(|p| p.outlook(week, today.test, today.trial, Normal::ZERO))
+            .and_then(|p| p.outlook(week, today.test, today.trial, known))
         else {
             continue;
         };
@@ -66,31 +69,87 @@ pub fn wave_finding(levels: &SquadLevels, on: Date) -> Option<WaveFinding> {
         });
         trials.push(today.trial.unwrap_or(3));
         weeks.push(week - last);
+        days.push(day);
     }
-    (runners.len() >= FEWEST).then(|| found(&runners, &trials, &weeks))?
+    if runners.len() < FEWEST {
+        return None;
+    }
+    let suspects = suspects(&trials, &weeks, &days)?;
+    found(&runners, &suspects)
 }
 
-fn found(runners: &[Runner], trials: &[u32], weeks: &[f64]) -> Option<WaveFinding> {
-    let n = runners.len();
+/// What may have shifted a wave, with a name for each: what was measured and found right is no suspect.
+fn suspects(
+    trials: &[u32],
+    weeks: &[f64],
+    days: &[&DayTerms],
+) -> Option<Vec<(Cause, &'static str)>> {
+    let n = trials.len();
     let cause = |kind, shape, prior_sd| Cause {
         kind,
         shape,
         prior_sd,
         weight: 1.0,
     };
-    let mut causes = vec![
-        cause(CauseKind::CourseLength, even_shape(n), EVEN),
-        cause(CauseKind::PlaybackSpeed, even_shape(n), EVEN),
+    let mut out = Vec::new();
+    let mut even = |kind, sd, name| out.push((cause(kind, even_shape(n), sd), name));
+    if !days.iter().all(|day| day.course_taped) {
+        even(
+            CauseKind::CourseLength,
+            EVEN,
+            "The length of the course, which was not taped,",
+        );
+    }
+    if !days.iter().all(|day| day.track_heard) {
+        even(CauseKind::PlaybackSpeed, EVEN, "The speed of the track");
+    }
+    for (condition, kind, name) in [
+        (ConditionKind::Wind, CauseKind::Wind, "Wind"),
+        (
+            ConditionKind::Heat,
+            CauseKind::Other,
+            "The heat or cold of the day",
+        ),
+        (
+            ConditionKind::Surface,
+            CauseKind::Other,
+            "The other surface",
+        ),
+    ] {
+        let sds = days.iter().flat_map(|day| &day.conditions);
+        let sd = sds
+            .filter(|c| c.kind == condition && c.matters())
+            .map(|c| c.adds.sd)
+            .fold(0.0, f64::max);
+        if sd > 0.0 {
+            even(kind, sd, name);
+        }
+    }
+    out.push((
         cause(
             CauseKind::Training,
             training_shape(weeks).ok()?,
             TRAINED_A_WEEK,
         ),
-    ];
+        "Training since the last test",
+    ));
     let learnt = learning_shape(trials);
     if learnt.iter().any(|x| *x > 0.1) {
-        causes.push(cause(CauseKind::Learning, learnt, LEARNT));
+        out.push((
+            cause(CauseKind::Learning, learnt, LEARNT),
+            "Knowing the test better",
+        ));
     }
+    Some(out)
+}
+
+fn found(runners: &[Runner], suspects: &[(Cause, &'static str)]) -> Option<WaveFinding> {
+    let n = runners.len();
+    let causes: Vec<Cause> = suspects.iter().map(|(cause, _)| cause.clone()).collect();
+    let name = |suspect| match suspect {
+        Suspect::Nothing => "Chance",
+        Suspect::Cause { place, .. } => suspects.get(place).map_or("Something else", |s| s.1),
+    };
     let answer = fingerprint(runners, &causes, NOTHING, AHEAD, 0.90).ok()?;
     let weight: f64 = runners.iter().map(|r| r.sd.powi(-2)).sum();
     let gap: f64 = runners
@@ -105,11 +164,11 @@ fn found(runners: &[Runner], trials: &[u32], weeks: &[f64]) -> Option<WaveFindin
     );
     let words = match answer.verdict {
         Verdict::Points(Suspect::Nothing) => String::new(),
-        Verdict::Points(Suspect::Cause { place, kind }) => {
+        Verdict::Points(suspect @ Suspect::Cause { place, .. }) => {
             let chance = answer.causes.get(place).map_or(0.0, |c| c.probability);
             format!(
                 "{seen} {} explains it best ({:.0} %).",
-                name(kind),
+                name(suspect),
                 100.0 * chance
             )
         }
@@ -124,8 +183,8 @@ fn found(runners: &[Runner], trials: &[u32], weeks: &[f64]) -> Option<WaveFindin
             ..
         } => format!(
             "{seen} {} and {} cannot be told apart from the scores: {}.",
-            suspect(first),
-            suspect(second).to_lowercase(),
+            name(first),
+            name(second).to_lowercase(),
             advice(next)
         ),
     };
@@ -134,24 +193,6 @@ fn found(runners: &[Runner], trials: &[u32], weeks: &[f64]) -> Option<WaveFindin
         shift,
         words,
     })
-}
-
-fn suspect(suspect: Suspect) -> &'static str {
-    match suspect {
-        Suspect::Nothing => "Chance",
-        Suspect::Cause { kind, .. } => name(kind),
-    }
-}
-
-fn name(kind: CauseKind) -> &'static str {
-    match kind {
-        CauseKind::CourseLength => "The length of the course",
-        CauseKind::PlaybackSpeed => "The speed of the track",
-        CauseKind::Wind => "Wind along the lanes",
-        CauseKind::Learning => "Knowing the test better",
-        CauseKind::Training => "Training since the last test",
-        CauseKind::Other => "Something else",
-    }
 }
 
 fn advice(next: NextMeasurement) -> &'static str {

@@ -1,7 +1,10 @@
 //! Integration tests of the desk: from an archive to the report of a day.
 
 mod bench;
+mod club;
+mod conditions;
 mod level;
+mod link;
 mod planning;
 mod sound_check;
 mod test_day;

@@ -79,6 +79,9 @@ pub struct Level {
     /// Id of the test [default: that of the person's latest result].
     #[arg(long, value_name = "ID")]
     pub test: Option<String>,
+    /// Hear the results of a second test too, where eight people or more ran both.
+    #[arg(long, value_name = "ID")]
+    pub with: Option<String>,
     /// Use results up to this date only, and say the level then [default: today].
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,

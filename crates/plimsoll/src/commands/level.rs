@@ -46,6 +46,20 @@ pub fn run(
     };
     let all = members(&archive, facts, test, &choices, on)?;
     let squad = SquadLevels::of(test, facts.scale(test.id()), &all).map_err(Failure::new)?;
+    let squad = match args.with.as_deref() {
+        None => squad,
+        Some(second) => {
+            let second = super::known_test(catalogue, second)?;
+            if second.id() == test.id() {
+                return Err(Failure::new(format!("--with is `{}` itself", test.id()))
+                    .hint("name another test that these people ran"));
+            }
+            let all = members(&archive, facts, second, &choices, on)?;
+            squad
+                .with(second, facts.scale(second.id()), &all)
+                .map_err(Failure::new)?
+        }
+    };
     let until = on.unwrap_or_else(world::today);
     let gain = args.gain.unwrap_or(1.0);
     if !(gain > 0.0 && gain <= 20.0) {
@@ -99,6 +113,9 @@ fn document(level: &PersonLevel, name: &str, test: &str, unit: &str, squad: &Squ
         "p_changed_since": of(&|p| json!({"up": p.p_up, "trivial": p.p_trivial, "down": p.p_down})),
         "change": level.change,
         "next": level.next,
+        "conditions": level.conditions,
+        "days_told": squad.told(level),
+        "linked": level.linked,
         "worthwhile_percent": 100.0 * squad.worthwhile(),
         "basis": squad.basis(),
     })
@@ -180,6 +197,25 @@ fn words(
         ),
         None => format!("a gain of {gain} % a week would not be seen for sure within two years"),
     })?;
+    for result in &level.linked {
+        print::text(format!(
+            "{}: {} gave {}{} {}",
+            result.date,
+            result.test,
+            if result.bound { "at least " } else { "" },
+            short(result.value, 1),
+            result.unit.as_str(),
+        ))?;
+    }
+    let told = squad.told(level);
+    if !told.is_empty() {
+        print::text(
+            "what the days did to these results; no result is changed, the level hears it with this in mind:",
+        )?;
+    }
+    for words in told {
+        print::text(print::hanging(&format!("  {words}"), 96))?;
+    }
     print::text(print::hanging(&format!("how: {}", squad.basis()), 96))?;
     Ok(())
 }

@@ -4,6 +4,7 @@ mod archive;
 mod cues;
 mod day;
 mod heat;
+mod level;
 mod listen;
 mod plan;
 mod questions;

@@ -20,10 +20,13 @@ use crate::fault::Fault;
 /// The weekly gain asked about, as a share.
 const GAIN: f64 = 0.01;
 
+/// A level, its unit, where its parameters come from, and what the group told about its days.
+type Known = (PersonLevel, String, String, Vec<String>);
+
 /// The level in one test, or why there is none.
 struct InTest {
     name: String,
-    level: Result<(PersonLevel, String, String), String>,
+    level: Result<Known, String>,
 }
 
 /// `GET /person/{person}`.
@@ -61,10 +64,12 @@ pub async fn page(
                 let squad = SquadLevels::of(test, asking.facts().scale(test.id()), &all);
                 let level = squad.and_then(|squad| {
                     let level = squad.person(&id.to_string(), today, GAIN)?;
+                    let told = squad.told(&level);
                     Ok((
                         level,
                         squad.unit().as_str().to_owned(),
                         squad.basis().to_owned(),
+                        told,
                     ))
                 });
                 tests.push(InTest {
@@ -87,7 +92,7 @@ pub async fn page(
 }
 
 fn in_test(name: &str, test: &InTest, today: Date) -> Markup {
-    let (level, unit, basis) = match &test.level {
+    let (level, unit, basis, told) = match &test.level {
         Ok(known) => known,
         Err(why) => {
             return html! { section.ruled { h2 { (test.name) } p { "No level: " (why) "." } } };
@@ -135,6 +140,13 @@ fn in_test(name: &str, test: &InTest, today: Date) -> Markup {
                     td.number { (whole(p.level)) } td.number { (whole(p.lower)) } td.number { (whole(p.upper)) }
                     td.number { (percent(p.p_up)) } td.number { (percent(p.p_down)) }
                 } } }
+            } }
+            @if !told.is_empty() { details {
+                summary { "What the days did to these results" }
+                ul {
+                    @for words in told { li { (words) } }
+                }
+                p { "No result is changed: the level hears it with this in mind." }
             } }
             p.hint { "Dots are results, bars and dashes the 90 % interval of the level. " (basis) "." }
         }

@@ -10,6 +10,7 @@ pub mod lms_synthetic;
 mod lms_zscores;
 mod nile_durbin_koopman;
 mod scipy_1_17_1;
+mod scipy_odr;
 mod shrout_fleiss_1979;
 mod stat_test_vectors;
 mod study_gaps;
