@@ -7,6 +7,7 @@ mod link;
 mod members;
 mod person;
 mod reading;
+mod scores;
 mod wave;
 
 use std::collections::BTreeMap;
@@ -27,6 +28,7 @@ pub use days::DayCondition;
 pub use link::LinkedResult;
 pub use members::members;
 pub use person::{LevelChange, LevelPoint, Next, PersonLevel};
+pub use scores::ScoreChance;
 pub use wave::{WaveFinding, wave_finding};
 
 /// Variance of ln level gained in a week before the squad speaks: 1.5 % squared. Chosen, no source: a level then
@@ -72,6 +74,7 @@ pub struct SquadLevels {
     worthwhile: f64,
     basis: String,
     learnt: Vec<Learnt>,
+    steps: scores::Steps,
 }
 
 struct Read {
@@ -160,6 +163,7 @@ impl SquadLevels {
             worthwhile: WORTHWHILE * between,
             basis,
             learnt,
+            steps: scores::Steps::of(test, scale),
         })
     }
 

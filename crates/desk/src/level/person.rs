@@ -6,7 +6,7 @@ use plimsoll_measure::level::{Normal, Plan, Posterior, posterior};
 use serde::Serialize;
 
 use super::days::{DayCondition, conditions};
-use super::{LinkedResult, NoLevel, Read, SquadLevels};
+use super::{LinkedResult, NoLevel, Read, ScoreChance, SquadLevels};
 
 /// Confidence of all intervals here.
 const CONFIDENCE: f64 = 0.90;
@@ -39,7 +39,7 @@ pub struct LevelPoint {
     pub p_down: f64,
 }
 
-/// The change of the level between the two last dates.
+/// The change of the level between two dates.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LevelChange {
     /// The earlier date.
@@ -69,6 +69,8 @@ pub struct Next {
     pub low90: f64,
     /// Upper end.
     pub high90: f64,
+    /// The chance of each score, for paced tests.
+    pub scores: Vec<ScoreChance>,
     /// Weekly gain asked about, as a share.
     pub weekly_gain: f64,
     /// Weeks until that gain would be seen with probability 0.80; nothing within 26 tests.
@@ -114,7 +116,7 @@ impl SquadLevels {
             .collect::<Result<_, _>>()?;
         let before = dates.iter().copied().rfind(|date| *date < last);
         let change = before
-            .map(|since| self.change(&whole, since, last))
+            .map(|since| self.change_between(&whole, since, last))
             .transpose()?;
         let next = self.next(&whole, read, until.max(last), weekly_gain)?;
         Ok(PersonLevel {
@@ -164,7 +166,29 @@ impl SquadLevels {
         })
     }
 
-    fn change(&self, whole: &Posterior<'_>, since: Date, to: Date) -> Result<LevelChange, NoLevel> {
+    /// Returns the change of a person's level between any two dates from the first result on.
+    ///
+    /// # Errors
+    ///
+    /// [`NoLevel`] when there is no level on one of them.
+    pub fn change(&self, id: &str, since: Date, to: Date) -> Result<LevelChange, NoLevel> {
+        let read = self.read(id)?;
+        let whole = posterior(&self.model, &read.series).map_err(|e| NoLevel(e.to_string()))?;
+        let first = read.series.first_week();
+        if self.week(since) < first || to < since {
+            return Err(NoLevel(format!(
+                "there is no level on {since}; allowed is any date from the first result on, up to {to}"
+            )));
+        }
+        self.change_between(&whole, since, to)
+    }
+
+    fn change_between(
+        &self,
+        whole: &Posterior<'_>,
+        since: Date,
+        to: Date,
+    ) -> Result<LevelChange, NoLevel> {
         let fault = |e: plimsoll_measure::MeasureError| NoLevel(e.to_string());
         let change = whole
             .change(self.week(since), self.week(to))
@@ -215,6 +239,7 @@ impl SquadLevels {
             result: outlook.mean.exp(),
             low90: interval.lower.exp(),
             high90: interval.upper.exp(),
+            scores: self.steps.chances(&outlook).map_err(fault)?,
             weekly_gain,
             weeks_to_see: seen.weeks,
         })

@@ -85,6 +85,9 @@ pub struct Level {
     /// Use results up to this date only, and say the level then [default: today].
     #[arg(long, value_name = "DATE")]
     pub on: Option<String>,
+    /// Say the change since this date [default: since the test before the last].
+    #[arg(long, value_name = "DATE")]
+    pub since: Option<String>,
     /// A weekly gain in percent: when would it be seen? [default: 1]
     #[arg(long, value_name = "PERCENT")]
     pub gain: Option<f64>,

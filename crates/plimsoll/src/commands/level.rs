@@ -70,6 +70,17 @@ pub fn run(
     let level = squad
         .person(&person.id.to_string(), until, gain / 100.0)
         .map_err(|why| Failure::new(format!("{name}: {why}")))?;
+    let level = match args.since.as_deref().map(reading::date).transpose()? {
+        None => level,
+        Some(since) => PersonLevel {
+            change: Some(
+                squad
+                    .change(&person.id.to_string(), since, until)
+                    .map_err(|why| Failure::new(format!("{name}: {why}")))?,
+            ),
+            ..level
+        },
+    };
     let unit = squad.unit().as_str();
     if let Some(out) = &args.out {
         let figure = figure_level(name, unit, &marks(&level))

@@ -60,6 +60,40 @@ fn a_hot_day_is_told_and_heard() {
 }
 
 #[test]
+fn the_next_score_has_its_whole_distribution_and_a_change_any_two_dates() {
+    let bench = bench();
+    let args = ["level", "--person", "Tove Birk", "--on", "2026-10-20"];
+    let found = bench.run(&[&args[..], &["--since", "2026-09-20", "--json"]].concat());
+    assert_eq!(found.status, 0, "{}", found.err);
+    let found = found.json();
+    let scores = found["next"]["scores"].as_array().expect("scores");
+    let chance = |s: &serde_json::Value| s["chance"].as_f64().expect("a chance");
+    let sum: f64 = scores.iter().map(chance).sum();
+    assert!((0.98..=1.0 + 1e-9).contains(&sum), "{sum}");
+    let mean: f64 = scores
+        .iter()
+        .map(|s| chance(s) * (s["value"].as_f64().expect("m") + 20.0))
+        .sum();
+    let told = found["next"]["result"].as_f64().expect("m");
+    assert!(
+        (mean / sum / told - 1.0).abs() < 0.03,
+        "{mean} beside {told}"
+    );
+    assert!(
+        scores.iter().all(|s| s["label"].is_string()),
+        "no 0 bouts for a fit runner"
+    );
+    assert_eq!(found["change"]["since"], "2026-09-20");
+    let early = bench.run(&[&args[..], &["--since", "2026-01-01"]].concat());
+    assert_eq!(early.status, 2);
+    assert!(
+        early.err.contains("from the first result on"),
+        "{}",
+        early.err
+    );
+}
+
+#[test]
 fn a_second_test_is_refused_in_words() {
     let bench = bench();
     let level = |with: &str| bench.run(&["level", "--person", "Tove Birk", "--with", with]);

@@ -148,7 +148,7 @@ fn in_test(name: &str, test: &InTest, today: Date) -> Markup {
                 }
                 p { "No result is changed: the level hears it with this in mind." }
             } }
-            p.hint { "Dots are results, bars and dashes the 90 % interval of the level. " (basis) "." }
+            p.hint { "Dots are results, bars and dashes the 90 % interval of the level. Where its parameters come from: " (basis) "." }
         }
     }
 }
