@@ -13,6 +13,7 @@ import { Pace, ShownCue } from "./pace.js";
 import { Rows } from "./rows.js";
 import { finishedBy, indexOf, momentAt } from "./schedule.js";
 import { signsOf } from "./signs.js";
+import { makeSoon, shownTo } from "./soon.js";
 import { makeSounding } from "./sounding.js";
 import { Strip } from "./strip.js";
 import { keepSwitches, keptSwitches, Tools } from "./tools.js";
@@ -108,6 +109,16 @@ const channel = openChannel({
     changed();
   },
 });
+
+const soon = makeSoon({ wave, ask: (url) => ask(url), changed });
+const soonOn = () => switches.soon ?? shownTo(view?.me);
+
+/** @returns {Set<number>} lanes whose next bout may be the last, while the wave rests */
+function marked() {
+  const at = soonOn() && index && state?.started && !state.closed ? cue() : null;
+  const rest = at && index && momentAt(index, at.cue_ms).phase === "rest";
+  return soon.marked(rest && index && at ? finishedBy(index, at.cue_ms) : null);
+}
 
 /** @param {View} next */
 function take(next) {
@@ -233,7 +244,8 @@ function draw() {
   const cue_ms = cue()?.cue_ms ?? null;
   document.title = `${view.name} · the line`;
   find("#title").textContent = `${view.name}, wave ${view.number}: the line`;
-  rows.update(ordered(), index, cue_ms, { armed, keys: switches.keys, started: state.started });
+  const how = { armed, keys: switches.keys, started: state.started, soon: marked() };
+  rows.update(ordered(), index, cue_ms, how);
   undo.update(desk.box().recent, who);
   head.dataset.mirror = String(switches.mirror);
   if (index) strip.course(index.timeline.course, switches.mirror);
@@ -316,14 +328,21 @@ function drawDevice() {
     `Connection: ${online ? way : "none"}.`,
     paced ? "" : `A rehearsal, ${view.speed} times as fast, without sound.`,
     switches.keys ? keys : "",
+    soonOn()
+      ? "◇ soon, in the rests: an even chance or more of stopping in the next bout, from earlier results and " +
+        "misses. Judge the line as if you had not seen it."
+      : "",
   ];
-  tools.update(switches, {
-    dusk: isDusk(),
-    here: mayPlay ? (own ? "Play on here" : "Play the cues here") : null,
-    facts: facts.join(" "),
-    after: state.lanes.some((l) => l.stop) ? `/after/${encodeURIComponent(wave)}` : null,
-    refused: desk.box().refused.map((r) => `Refused: ${actionWord(r.event.what.kind)}. ${r.why}`),
-  });
+  tools.update(
+    { ...switches, soon: soonOn() },
+    {
+      dusk: isDusk(),
+      here: mayPlay ? (own ? "Play on here" : "Play the cues here") : null,
+      facts: facts.join(" "),
+      after: state.lanes.some((l) => l.stop) ? `/after/${encodeURIComponent(wave)}` : null,
+      refused: desk.box().refused.map((r) => `Refused: ${actionWord(r.event.what.kind)}. ${r.why}`),
+    },
+  );
 }
 
 /** The moving parts, every frame; the rest when something changed. */

@@ -110,7 +110,7 @@ export function Rows(el) {
      * @param {Lane[]} ordered in the order in which they are seen
      * @param {Index | null} index
      * @param {number | null} cue_ms
-     * @param {{armed: number | null, keys: boolean, started: boolean}} how
+     * @param {{armed: number | null, keys: boolean, started: boolean, soon: Set<number>}} how
      */
     update(ordered, index, cue_ms, how) {
       lanes = ordered;
@@ -130,6 +130,7 @@ export function Rows(el) {
           key: how.keys ? (ROW_KEYS[n] ?? "") : "",
           armed: how.armed === n,
           started: how.started,
+          soon: how.soon.has(lane.plan.lane),
         });
       });
     },
@@ -147,6 +148,7 @@ function row(lane) {
     <button type="button" class="who" data-do="miss">
       <span class="sr">Lane ${lane}, bib </span><span class="bib"></span>
       <span class="text"><span class="name"></span><span class="sr">, </span><span class="mark"></span></span>
+      <span class="soon" hidden><span class="sr">, </span>◇ soon</span>
       <span class="verb"><span class="sr">, call a </span>miss</span>
     </button>
     <button type="button" class="stop"></button>
@@ -154,11 +156,12 @@ function row(lane) {
     <span class="choices" role="group" hidden></span>
     <kbd class="key" aria-hidden="true"></kbd>`;
   const get = (/** @type {string} */ name) => /** @type {HTMLElement} */ (el.querySelector(name));
-  const [who, bib, name, mark, verb, stop, more, choices, key] = [
+  const [who, bib, name, mark, soon, verb, stop, more, choices, key] = [
     ".who",
     ".bib",
     ".name",
     ".mark",
+    ".soon",
     ".verb",
     ".stop",
     ".more",
@@ -170,8 +173,8 @@ function row(lane) {
   let drawn = "";
   /** @type {ReturnType<typeof setTimeout> | undefined} */
   let timer;
-  /** @type {{index: Index | null, cue_ms: number | null, key: string, armed: boolean, started: boolean}} */
-  let last = { index: null, cue_ms: null, key: "", armed: false, started: false };
+  /** @type {{index: Index | null, cue_ms: number | null, key: string, armed: boolean, started: boolean, soon: boolean}} */
+  let last = { index: null, cue_ms: null, key: "", armed: false, started: false, soon: false };
 
   /** @param {Open} what */
   function open(what) {
@@ -210,7 +213,16 @@ function row(lane) {
     const { fill, words } = laneWords(state, how.index, how.cue_ms);
     const running = state.status === "running";
     const number = state.plan.bib ?? String(lane);
-    const what = JSON.stringify([fill, words, state, opened, how.key, how.armed, how.started]);
+    const what = JSON.stringify([
+      fill,
+      words,
+      state,
+      opened,
+      how.key,
+      how.armed,
+      how.started,
+      how.soon,
+    ]);
     if (what === drawn) return;
     drawn = what;
     el.dataset["status"] = state.status;
@@ -225,6 +237,7 @@ function row(lane) {
     if (running) who?.removeAttribute("aria-disabled");
     else who?.setAttribute("aria-disabled", "true");
     if (verb) verb.hidden = !running;
+    if (soon) soon.hidden = !(running && how.soon);
     stopButton(state, how.started);
     more?.setAttribute("aria-label", `More for lane ${lane}, ${state.plan.name}`);
     more?.setAttribute("aria-expanded", String(opened !== ""));

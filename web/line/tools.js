@@ -5,27 +5,32 @@ const SWITCHES = [
   ["mirror", "mirror"],
   ["cues", "show cues"],
   ["keys", "keys"],
+  ["soon", "◇ may stop"],
 ];
 const KEY = "plimsoll.line.switches";
 
 /**
- * @typedef {{mirror: boolean, cues: boolean, keys: boolean}} Switches
+ * @typedef {{mirror: boolean, cues: boolean, keys: boolean, soon: boolean | null}} Switches
  */
 
 /** @returns {Switches} */
 export function keptSwitches() {
-  const plain = { mirror: false, cues: false, keys: matchMedia("(hover: hover)").matches };
+  const keys = matchMedia("(hover: hover)").matches;
+  const plain = { mirror: false, cues: false, keys, soon: null };
   try {
-    return { ...plain, ...JSON.parse(localStorage.getItem(KEY) ?? "{}") };
+    return { ...plain, ...JSON.parse(localStorage.getItem(KEY) ?? "{}"), soon: null };
   } catch {
     return plain;
   }
 }
 
-/** @param {Switches} switches */
+/**
+ * Keeps the switches for the next time; who may stop is asked for anew each time.
+ * @param {Switches} switches
+ */
 export function keepSwitches(switches) {
   try {
-    localStorage.setItem(KEY, JSON.stringify(switches));
+    localStorage.setItem(KEY, JSON.stringify({ ...switches, soon: null }));
   } catch {
     // Forbidden: they hold for this page.
   }

@@ -38,6 +38,8 @@ export async function startMock({
     drop: 0,
     posts: 0,
     deaf: false,
+    watch: [],
+    watched: [],
   };
   const numbers = new Map();
   const zero_s = 6;
@@ -102,6 +104,10 @@ export async function startMock({
     if (api) {
       if (!api[1]) return json(view(role));
       if (api[1] === "timeline") return json(timeline);
+      if (api[1] === "watch") {
+        mock.watched.push({ role, bout: Number(url.searchParams.get("bout")) });
+        return json({ wave: "w1", version: mock.version, lanes: mock.watch, basis: "invented" });
+      }
       if (api[1] === "sound") return json(sound(zero_s, duration_s));
       if (api[1] === "wait") {
         if (mock.version <= Number(url.searchParams.get("after"))) {

@@ -22,13 +22,13 @@ pub use figure::{
     figure_level, figure_pair_lines, figure_sound, figure_stops, figure_training, figure_worm,
 };
 pub use model::{
-    ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Bound, Briefing, Cautions, ChangeLine,
-    Counts, DayFacts, DayReport, DaySheets, Decision, EmergencyPlan, EstimateLine, HeldRow,
-    HistoryPoint, JoinCode, LadderStrip, LevelLine, Participation, Quantity, ReferenceLine,
-    RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile, SoundCertificate,
-    SoundCue, SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria, StopLetter,
-    StripBout, Tag, TrainingCard, TrainingGroup, TrainingNote, TrainingPerson, WaveRunner,
-    WaveSheet, WaveStaff,
+    ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Basis, Bound, Briefing, Cautions,
+    ChangeLine, Counts, DayFacts, DayReport, DaySheets, Decision, EmergencyPlan, EstimateLine,
+    HeldRow, HistoryPoint, JoinCode, LadderStrip, LevelLine, Move, Participation, Quantity,
+    ReferenceLine, RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets, SmallestWorthwhile,
+    SoundCertificate, SoundCue, SoundRecording, SoundSpan, SoundUnread, SourceLine, StopCriteria,
+    StopLetter, StripBout, Tag, Tally, TrainingCard, TrainingGroup, TrainingNote, TrainingPerson,
+    WaveRunner, WaveSheet, WaveShift, WaveStaff, Way,
 };
 #[cfg(feature = "pdf")]
 pub use pdf::{
@@ -38,6 +38,6 @@ pub use pdf::{
 pub use tidy::{CsvOptions, TidyCsv, render_csv};
 pub use wording::{
     SOUND_DEVIATION, chances_sentence, change_words, clock, interval_sentence, lead_paragraph,
-    result_sentence, sound_facts,
+    result_sentence, sound_facts, title_words,
 };
 pub use workbook::render_xlsx;

@@ -39,7 +39,7 @@ pub fn run() -> Result<Tally, String> {
             _ => (0, 0),
         }
     })?;
-    for script in ["browser", "listened", "faults", "day", "pages"] {
+    for script in ["browser", "listened", "faults", "day", "pages", "soon"] {
         let mut command = npm(&["run", "--silent", script]);
         command.env("PLIMSOLL", target().join("debug/plimsoll"));
         tally += counted(script, command, |line| {

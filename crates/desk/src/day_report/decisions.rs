@@ -1,15 +1,21 @@
 //! What a person must decide before results are used, most urgent first.
 
-use plimsoll_report::Decision;
+use plimsoll_report::{Basis, Decision, Move, WaveShift, Way, format};
 
 use super::words::{date, number};
 use super::{Material, Runner};
 
-/// Returns what needs a decision: another test heard, cut-short runs, large falls, first-ever tests, held rows.
-pub(super) fn list(m: &Material<'_>) -> Vec<Decision> {
+/// Returns what needs a decision: another test heard, cut-short runs, likely falls, rises that may be the wave's,
+/// first-ever tests, held rows.
+pub(super) fn list(m: &Material<'_>, moves: &[Move], shift: Option<WaveShift>) -> Vec<Decision> {
+    let moved = |r: &Runner| {
+        let id = r.person.id.to_string();
+        moves.iter().find(|one| one.id == id)
+    };
     let mut out: Vec<Decision> = other_test(m);
     out.extend(m.runners.iter().filter_map(|r| cut_short(m, r)));
-    out.extend(m.runners.iter().filter_map(large_fall));
+    out.extend(m.runners.iter().filter_map(|r| fall(r, moved(r)?, shift)));
+    out.extend(m.runners.iter().filter_map(|r| rise(r, moved(r)?, shift?)));
     out.extend(m.runners.iter().filter_map(first_ever));
     out.extend(m.held.iter().map(|h| Decision {
         person: format!("sheet, row {}", h.row),
@@ -57,22 +63,66 @@ fn cut_short(m: &Material<'_>, r: &Runner) -> Option<Decision> {
     })
 }
 
-/// A fall that the numbers call likely deserves a question before it is used.
-fn large_fall(r: &Runner) -> Option<Decision> {
-    let previous = r.meaning.change.as_ref()?.previous.as_ref()?;
-    if !previous.words.contains("worse") || r.now()?.is_lower_bound() {
+/// A likely fall deserves a question before it is used; where the whole wave fell, that comes first.
+fn fall(r: &Runner, moved: &Move, shift: Option<WaveShift>) -> Option<Decision> {
+    if moved.way != Way::Worse {
         return None;
     }
-    let earlier = r
-        .entries
-        .iter()
-        .find(|e| crate::history::day_number(e.date()) == previous.day)
-        .map_or_else(String::new, |e| date(e.date()));
+    let choices = "ask about sleep, illness, pain; keep with a note, or repeat";
+    let (wave, choices) = match shift.filter(|s| s.shift < 0.0) {
+        Some(shift) => (
+            wave_words(shift),
+            format!("clear up the wave first, then {choices}"),
+        ),
+        None => (String::new(), choices.to_owned()),
+    };
     Some(Decision {
         person: r.person.facts.called_name.clone(),
-        what: format!("{} than on {earlier}", previous.words),
-        choices: "ask about sleep, illness, pain; keep with a note, or repeat".to_owned(),
+        what: format!("{}{wave}", what(r, moved)?),
+        choices,
     })
+}
+
+/// A likely rise on a day on which the whole wave ran further is not the runner's own yet.
+fn rise(r: &Runner, moved: &Move, shift: WaveShift) -> Option<Decision> {
+    if moved.way != Way::Better || shift.shift <= 0.0 {
+        return None;
+    }
+    Some(Decision {
+        person: r.person.facts.called_name.clone(),
+        what: format!("{}{}", what(r, moved)?, wave_words(shift)),
+        choices: "do not credit the rise before the wave is explained: course, track, wind; or \
+                  repeat"
+            .to_owned(),
+    })
+}
+
+/// The move with its chance, since when, and what says so.
+fn what(r: &Runner, moved: &Move) -> Option<String> {
+    let chance = format::percent(moved.chance?);
+    let (up, basis) = (moved.way == Way::Better, moved.basis.in_words());
+    let earlier = r.entries.len().checked_sub(2)?;
+    let since = date(r.entries.get(earlier)?.date());
+    Some(match moved.basis {
+        Basis::Level => format!(
+            "level has likely {} since {since} (chance {chance}; {basis})",
+            if up { "risen" } else { "fallen" },
+        ),
+        Basis::TwoTests => format!(
+            "likely {} than on {since} (chance {chance}; {basis})",
+            if up { "better" } else { "worse" },
+        ),
+    })
+}
+
+fn wave_words(shift: WaveShift) -> String {
+    let size = format::percent(shift.shift.abs());
+    let direction = if shift.shift > 0.0 {
+        "further"
+    } else {
+        "less far"
+    };
+    format!(", but the whole wave ran about {size} {direction} than its history leads to expect")
 }
 
 fn first_ever(r: &Runner) -> Option<Decision> {

@@ -3,6 +3,7 @@
 use jiff::civil::Date;
 use plimsoll_archive::DayFacts;
 use plimsoll_interpret::reliability::ErrorAnswer;
+use plimsoll_report::{Tally, title_words};
 
 use super::Material;
 use crate::history::Entry;
@@ -41,8 +42,8 @@ pub(super) fn reason(code: &str, allowed: Option<&str>) -> String {
     }
 }
 
-/// Returns the heading.
-pub(super) fn title(m: &Material<'_>) -> String {
+/// Returns the heading: whose day it is, and how many moved since the test before.
+pub(super) fn title(m: &Material<'_>, tally: &Tally) -> String {
     let f = &m.day.facts;
     let who = f
         .squad
@@ -61,10 +62,10 @@ pub(super) fn title(m: &Material<'_>) -> String {
         .map(Entry::date)
         .collect();
     before.sort();
-    match before.get(before.len() / 2) {
-        Some(day) => format!("{who}: what changed since {}", day.strftime("%B")),
-        None => format!("{who}: first results"),
-    }
+    let since = before
+        .get(before.len() / 2)
+        .map(|day| day.strftime("%B").to_string());
+    title_words(&who, since.as_deref(), tally)
 }
 
 /// Returns the weather or hall climate.
@@ -149,12 +150,19 @@ pub(super) fn how_sure(m: &Material<'_>) -> String {
         }
         if let Some(steps) = numbers.detectable.up_steps {
             parts.push(format!(
-                "So one player must move about {} bouts before chance is ruled out.",
+                "By two tests alone, one player must move about {} bouts before chance is ruled out.",
                 number(steps, 0)
             ));
         }
     } else {
         parts.push("No one has an earlier result to set beside this one.".to_owned());
+    }
+    if let Some(levels) = &m.levels {
+        parts.push(format!(
+            "Levels go by all results: {}; a change of {} % or more matters.",
+            levels.basis(),
+            number(levels.worthwhile() * 100.0, 0)
+        ));
     }
     let unjudged = m
         .runners
@@ -172,6 +180,8 @@ pub(super) fn how_sure(m: &Material<'_>) -> String {
              close that gap."
         ));
     }
+    let date = m.day.facts.date;
+    parts.extend(m.levels.as_ref().and_then(|levels| levels.day_words(date)));
     if let Some(deviation) = &m.day.facts.deviation {
         parts.push(format!("Not as defined: {deviation}."));
     }

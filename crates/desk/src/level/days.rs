@@ -59,6 +59,41 @@ impl SquadLevels {
         out
     }
 
+    /// Returns what a day did to everybody's results, in a sentence; nothing when it was a usual one.
+    pub fn day_words(&self, on: Date) -> Option<String> {
+        let runners = self.series.values().map(|read| read.days_on(on));
+        let days: Vec<_> = runners.filter(|day| !day.conditions.is_empty()).collect();
+        let mut seen: Vec<&str> = Vec::new();
+        for condition in days.iter().flat_map(|day| &day.conditions) {
+            if condition.matters() && !seen.contains(&condition.seen.as_str()) {
+                seen.push(&condition.seen);
+            }
+        }
+        if seen.is_empty() {
+            return None;
+        }
+        let mut sums: Vec<_> = days.iter().map(|day| day.sum()).collect();
+        sums.sort_by(|a, b| a.mean.total_cmp(&b.mean));
+        let middle = sums.get(sums.len() / 2)?;
+        let learnt = self.learnt().find(|(date, _)| *date == on);
+        let (mean, sd, told) = learnt.map_or_else(
+            || (middle.mean, middle.sd, "as studies and the ladder have it"),
+            |(_, found)| {
+                let mean = middle.mean + found.beyond.mean;
+                (
+                    mean,
+                    found.beyond.sd,
+                    "with what the group's other days say",
+                )
+            },
+        );
+        Some(format!(
+            "Levels allow for {}: thought to be worth {} of a result, {told}. No result is changed.",
+            seen.join(", "),
+            about(100.0 * mean.exp_m1(), 100.0 * sd)
+        ))
+    }
+
     fn of_day(&self, level: &PersonLevel, date: Date) -> String {
         let day: Vec<&DayCondition> = level.conditions.iter().filter(|c| c.date == date).collect();
         let parts: Vec<String> = day

@@ -4,6 +4,7 @@
 
 mod choose;
 mod csv_roster;
+mod dealing;
 mod detect;
 mod early;
 mod ladder;
@@ -19,6 +20,7 @@ use plimsoll_measure::MeasureError;
 
 pub use choose::{Answer, Forecast, Group, Predicted, choose};
 pub use csv_roster::csv_roster;
+pub use dealing::{AssessorLook, ExpectedBouts, WaveLook, day_roster, deal_by, look};
 pub use detect::{Detectable, Noise, noise};
 pub use early::{EARLY_S, Early};
 pub use lanes::{Dealt, deal_with, expected_of};

@@ -46,6 +46,19 @@ pub enum StudyError {
         /// What to do next.
         next: &'static str,
     },
+    /// Cells are labels, and no test is named whose ladder they stand on.
+    #[error(
+        "`{file}`, row {row} (header): found labels under {found}; allowed are values that can be compared (metres, \
+         seconds, shuttles, km/h), or labels of a test that is named; say which test it was"
+    )]
+    Labels {
+        /// The file.
+        file: String,
+        /// Row of the header.
+        row: u32,
+        /// The headers found.
+        found: String,
+    },
     /// Cells hold something else than values.
     #[error("`{file}`: {}", cells(.faults))]
     Cells {
@@ -56,9 +69,11 @@ pub enum StudyError {
     },
     /// The archive has too few repeated results.
     #[error(
-        "{test}: {people} people have two results at most {weeks} weeks apart that can be compared \
-         (2 needed); found {results} results in all; test the same people again within {weeks} \
-         weeks, or give a longer time with --within-weeks"
+        "{test}: {people} people have two results at most {} apart that can be compared \
+         (2 needed); found {results} results in all; test the same people again within \
+         {}, or let results count that lie further apart",
+        weeks_words(*.weeks),
+        weeks_words(*.weeks)
     )]
     NoRepeats {
         /// Id of the test.
@@ -70,6 +85,14 @@ pub enum StudyError {
         /// The longest time between two tests, weeks.
         weeks: u32,
     },
+}
+
+/// Returns a number of weeks as people say it.
+pub(crate) fn weeks_words(weeks: u32) -> String {
+    match weeks {
+        1 => "1 week".to_owned(),
+        n => format!("{n} weeks"),
+    }
 }
 
 /// Words for the cells that cannot be used.

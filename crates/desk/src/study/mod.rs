@@ -10,6 +10,7 @@ mod figures;
 mod learning;
 mod published;
 mod repeats;
+mod rows;
 mod sheet;
 mod words;
 
@@ -20,5 +21,6 @@ pub use figures::{StudyFigures, figures};
 pub use learning::practice;
 pub use published::{PublishedError, published_error};
 pub use repeats::{DEFAULT_WEEKS, repeats};
+pub use rows::rows;
 pub use sheet::{StudyTable, read_study};
-pub use words::{rows, verdict};
+pub use words::verdict;

@@ -8,7 +8,7 @@ use plimsoll_judge::Censoring;
 use plimsoll_ladder::Test;
 use plimsoll_measure::study::{LongRow, Trials};
 
-use super::error::StudyError;
+use super::error::{StudyError, weeks_words};
 use super::sheet::StudyTable;
 use crate::history::{Entry, entries};
 
@@ -80,8 +80,9 @@ pub fn repeats(
     }
     ages.sort_by(f64::total_cmp);
     let mut notes = vec![format!(
-        "from the archive: results of {} at most {weeks} weeks apart, {} of {results} used",
+        "from the archive: results of {} at most {} apart, {} of {results} used",
         test.id(),
+        weeks_words(weeks),
         rows.len()
     )];
     if left_out > 0 {
@@ -91,7 +92,8 @@ pub fn repeats(
     }
     if apart > 0 {
         notes.push(format!(
-            "{apart} results have no repeat within {weeks} weeks under the same rules and course"
+            "{apart} results have no repeat within {} under the same rules and course",
+            weeks_words(weeks)
         ));
     }
     if again > 0 {

@@ -275,3 +275,19 @@ fn intervals_hold_the_truth_on_days_that_moved_everybody() {
     assert!((0.82..=0.97).contains(&share), "{share} of {asked}");
     assert!((off / f64::from(asked)).abs() < 0.04, "{off}");
 }
+
+#[test]
+fn a_day_is_told_once_for_everybody() {
+    let hot = club(0.9, |facts| facts.wbgt_c = Some(27.0));
+    let levels = hot.levels(ERROR).expect("levels");
+    let words = levels.day_words(day(ODD)).expect("an odd day");
+    assert!(
+        words.starts_with("Levels allow for WBGT 27.0 °C: "),
+        "{words}"
+    );
+    assert!(
+        words.contains("with what the group's other days say"),
+        "{words}"
+    );
+    assert_eq!(levels.day_words(day(0)), None, "a usual day");
+}

@@ -7,7 +7,7 @@ use plimsoll_desk::{Choices, day_report};
 use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
 use plimsoll_report::{
-    Cards, CsvOptions, DayReport, RenderOptions, figure_change, figure_distribution,
+    Basis, Cards, CsvOptions, DayReport, RenderOptions, Tally, figure_change, figure_distribution,
     lead_paragraph, render_csv, render_pdf, render_xlsx,
 };
 use serde_json::json;
@@ -30,6 +30,10 @@ pub struct Written {
     pub warnings: Vec<String>,
     /// The paragraph to read aloud.
     pub lead: String,
+    /// How many moved which way by the level from all results.
+    pub by_level: Tally,
+    /// How many moved which way by the two tests alone, where there is no level.
+    pub by_two_tests: Tally,
 }
 
 /// Writes the report of a day.
@@ -60,6 +64,7 @@ pub fn run(
     if session.json {
         print::json(&json!({
             "lead": written.lead,
+            "moved": { "level": written.by_level, "two_tests": written.by_two_tests },
             "pages": written.pages,
             "files": written.files.iter().map(|f| f.display().to_string()).collect::<Vec<_>>(),
             "warnings": written.warnings,
@@ -90,6 +95,8 @@ pub fn write(
         day_report(archive, catalogue, facts, day, choices).map_err(Failure::new)?;
     let mut done = Written {
         lead: lead_paragraph(&report),
+        by_level: report.tally_by(Basis::Level),
+        by_two_tests: report.tally_by(Basis::TwoTests),
         ..Written::default()
     };
     places::make_folder(out)?;

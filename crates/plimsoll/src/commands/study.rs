@@ -7,9 +7,10 @@ use plimsoll_desk::study::{
     repeats, rows, verdict,
 };
 use plimsoll_interpret::Catalogue as Facts;
-use plimsoll_ladder::Catalogue;
+use plimsoll_ladder::{Catalogue, Test};
 use serde_json::json;
 
+use super::plan;
 use crate::cli::Study;
 use crate::failure::{Failure, Found};
 use crate::places::{Session, make_folder, write_whole};
@@ -43,9 +44,8 @@ pub fn run(
             )
             .map_err(failure)?
         }
-        (None, Some(test)) => {
-            repeats(&session.read()?, test, scale, args.within_weeks).map_err(failure)?
-        }
+        (None, Some(test)) => repeats(&session.read()?, test, scale, args.within_weeks)
+            .map_err(|error| too_few(error, catalogue, test))?,
         (None, None) => {
             return Err(
                 Failure::new("a study needs a file, or --test for the archive")
@@ -63,7 +63,7 @@ pub fn run(
             (_, true) => Some(OnScale::Raw),
             _ => None,
         },
-        test: test.map(plimsoll_ladder::Test::id),
+        test: test.map(Test::id),
         age: args.age,
     };
     let answer = answer(facts, table, &ask).map_err(failure)?;
@@ -75,7 +75,7 @@ pub fn run(
     if session.json {
         print::json(&whole)?;
     } else {
-        print::text(words(&answer))?;
+        say(&answer, catalogue, test)?;
         if let Some(folder) = &args.out {
             print::text(format!(
                 "\nfigures and document are in {}",
@@ -121,6 +121,7 @@ pub fn read_bytes(path: &Path) -> Result<Vec<u8>, Failure> {
 /// Words a refusal; every one of them is a matter of the input.
 pub fn failure(error: StudyError) -> Failure {
     let hint = match &error {
+        StudyError::Labels { .. } => Some("name the test with --test ID"),
         StudyError::Columns { .. } | StudyError::Examine(_) => Some(
             "the first row names the columns, such as `name, trial 1, trial 2` or `person, trial, value`",
         ),
@@ -130,6 +131,33 @@ pub fn failure(error: StudyError) -> Failure {
     match hint {
         Some(hint) => failure.hint(hint),
         None => failure,
+    }
+}
+
+/// Prints the study, what the command could add, and what goes with a maximal test.
+fn say(answer: &StudyAnswer, catalogue: &Catalogue, test: Option<&Test>) -> Result<(), Failure> {
+    print::text(words(answer))?;
+    if answer.blend.is_err() && test.is_none() {
+        print::text("\nName the test with --test ID to add what is published of it.")?;
+    }
+    match test.filter(|test| test.definition().maximal) {
+        Some(test) => print::text(format!("\n{}", plan::cautions(catalogue, Some(test)))),
+        None => Ok(()),
+    }
+}
+
+/// Words that people must be tested again: how else, and what goes with a maximal test.
+fn too_few(error: StudyError, catalogue: &Catalogue, test: &Test) -> Failure {
+    let again = matches!(error, StudyError::NoRepeats { .. });
+    let failure = failure(error);
+    if !again {
+        return failure;
+    }
+    let failure = failure.hint("--within-weeks N lets results count that lie further apart");
+    if test.definition().maximal {
+        failure.hint(plan::cautions(catalogue, Some(test)).replace('\n', " "))
+    } else {
+        failure
     }
 }
 

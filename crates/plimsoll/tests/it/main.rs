@@ -14,3 +14,4 @@ mod study;
 mod support;
 mod train;
 mod usage;
+mod workbooks;

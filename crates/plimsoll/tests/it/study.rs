@@ -309,7 +309,8 @@ fn labels_need_the_test_and_become_metres() {
     let refused = bench.run(&["study", "labels.csv"]);
     assert_eq!(refused.status, 2);
     assert!(
-        refused.err.contains("say which with --test"),
+        refused.err.contains("say which test it was")
+            && refused.err.contains("→ name the test with --test ID"),
         "{}",
         refused.err
     );
@@ -351,7 +352,7 @@ fn ten_pairs_replace_the_published_default() {
         without["advice"][0]
             .as_str()
             .expect("words")
-            .contains("--test")
+            .contains("say which test it is")
     );
 }
 
@@ -467,4 +468,18 @@ fn the_archive_gives_repeats_under_one_set_of_rules() {
     assert_eq!(answer["basis"]["from"], "own and published");
     let short = bench.run(&["study", "--test", "ir1", "--within-weeks", "1"]);
     assert_eq!(short.status, 2);
+    for part in [
+        "test the same people again within 1 week, or let results count that lie further apart",
+        "→ --within-weeks N lets results count that lie further apart",
+        "→ Cautions. A test to exhaustion",
+        "(ir1_sub6)",
+    ] {
+        assert!(short.err.contains(part), "{part}\n{}", short.err);
+    }
+    let said = bench.run(&["study", "--test", "ir1"]);
+    assert!(
+        said.out.contains("Cautions. A test to exhaustion"),
+        "{}",
+        said.out
+    );
 }

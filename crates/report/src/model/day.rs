@@ -4,7 +4,7 @@
 use jiff::civil::Date;
 use serde::{Deserialize, Serialize};
 
-use super::{AthleteLine, Cautions, SoundCertificate, Tag, number_or_nan};
+use super::{AthleteLine, Cautions, Move, SoundCertificate, Tag, WaveShift, number_or_nan};
 
 /// What the results measure.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -138,6 +138,9 @@ pub struct DayReport {
     pub decisions: Vec<Decision>,
     /// One line per athlete, in the order in which the change figure shows them.
     pub athletes: Vec<AthleteLine>,
+    /// Which way each athlete moved and what says so; counted in the lead, the title and every table.
+    #[serde(default)]
+    pub moves: Vec<Move>,
     /// The smallest change worth having.
     pub smallest_worthwhile: SmallestWorthwhile,
     /// Rows not used.
@@ -149,6 +152,9 @@ pub struct DayReport {
     /// What the wave says as a whole, and what explains it best; empty when nothing is the matter.
     #[serde(default)]
     pub wave: String,
+    /// How far the wave as a whole is shifted; nothing when nothing is the matter.
+    #[serde(default)]
+    pub wave_shift: Option<WaveShift>,
     /// What was heard in the day's recordings; nothing when none is attached.
     #[serde(default)]
     pub sound: Option<SoundCertificate>,

@@ -7,6 +7,7 @@ use serde::{Deserialize, Deserializer};
 mod athlete;
 mod cautions;
 mod day;
+mod moved;
 mod sheets;
 mod sound;
 mod tag;
@@ -19,6 +20,7 @@ pub use cautions::Cautions;
 pub use day::{
     Counts, DayFacts, DayReport, Decision, HeldRow, Quantity, SmallestWorthwhile, SourceLine,
 };
+pub use moved::{Basis, Move, Tally, WaveShift, Way};
 pub use sheets::{
     ArrivalCheck, ArrivalPerson, AssessorSheet, Briefing, DaySheets, EmergencyPlan, JoinCode,
     LadderStrip, Participation, RuleCard, RuleLine, Runner, SettingLine, Sheet, Sheets,

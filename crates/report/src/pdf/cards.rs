@@ -33,6 +33,9 @@ pub fn alone(report: &DayReport, chosen: &[usize]) -> (DayReport, Vec<usize>) {
         lead: String::new(),
         decisions: Vec::new(),
         held: Vec::new(),
+        moves: Vec::new(),
+        wave: String::new(),
+        wave_shift: None,
         how_sure: String::new(),
         sound: None,
         day: DayFacts {

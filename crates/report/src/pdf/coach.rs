@@ -184,6 +184,7 @@ fn result(report: &DayReport, line: &AthleteLine) -> Value {
         .unwrap_or_default();
     let (change, says) = match &line.change {
         Some(change) => (difference(change), says(line, change)),
+        None if line.level.is_some() => (String::new(), level_says(line)),
         None if line.value.is_some() => (String::new(), "nothing to compare with yet".to_owned()),
         None => (String::new(), String::new()),
     };
@@ -226,6 +227,11 @@ fn says(line: &AthleteLine, change: &ChangeLine) -> String {
         ),
         None => verdict(change),
     }
+}
+
+fn level_says(line: &AthleteLine) -> String {
+    let verdict = line.level.as_ref().map(|level| &level.verdict);
+    verdict.cloned().unwrap_or_default()
 }
 
 fn verdict(change: &ChangeLine) -> String {

@@ -29,7 +29,7 @@ const fn col(
 
 /// Columns of `results.csv`.
 #[rustfmt::skip]
-pub const RESULTS: [Column; 28] = [
+pub const RESULTS: [Column; 40] = [
     col("person_id", "text", "", "stable id of the person"),
     col("person_name", "text", "", "name as the person writes it"),
     col("date", "date", "", "day of the test, year-month-day"),
@@ -45,6 +45,18 @@ pub const RESULTS: [Column; 28] = [
     col("result_unit", "text", "", "unit of result"),
     col("result_kind", "score, ceiling, lower_bound or none", "", "lower_bound: known only as at least this much, keep out of means; ceiling: the ladder ended first"),
     col("stop_reason", "text", "", "why the run ended"),
+    col("moved", "better, worse, same, unclear, cut_short or first", "", "which way the result moved; better, worse and same from a chance of 0.75 on"),
+    col("moved_basis", "level or two_tests", "", "what says so: the level from all results, or the two tests alone where there is no level"),
+    col("moved_chance", "number", "0 to 1", "chance of that way; empty where it is unclear, open or a first result"),
+    col("level", "number", "see level_unit", "true level today, from all results"),
+    col("level_low90", "number", "see level_unit", "lower end of its 90 % interval"),
+    col("level_high90", "number", "see level_unit", "upper end of its 90 % interval"),
+    col("level_unit", "text", "", "unit of level and its interval"),
+    col("level_since", "date", "", "day of the test before, from which on the level's change is meant"),
+    col("level_p_up", "number", "0 to 1", "probability that the level rose worth while"),
+    col("level_p_trivial", "number", "0 to 1", "probability that the level changed by less than matters"),
+    col("level_p_down", "number", "0 to 1", "probability that the level fell worth while"),
+    col("level_verdict", "text", "", "verdict on the level in words"),
     col("change_against", "text", "", "the earlier result it is compared with"),
     col("change", "number", "see change_unit", "this result minus the earlier one"),
     col("change_unit", "text", "", "unit of change and its interval"),
@@ -54,7 +66,7 @@ pub const RESULTS: [Column; 28] = [
     col("p_up", "number", "0 to 1", "probability that the true change is upward and matters"),
     col("p_trivial", "number", "0 to 1", "probability that the true change is smaller than matters"),
     col("p_down", "number", "0 to 1", "probability that the true change is downward and matters"),
-    col("verdict", "text", "", "verdict in words"),
+    col("verdict", "text", "", "verdict of the two tests alone in words"),
     col("decided", "true or false", "", "whether chance alone is ruled out"),
     col("marks", "text", "", "what to read with the result, separated by semicolons"),
     col("how", "text", "", "where the numbers come from: ladder, equation, error, source"),

@@ -5,7 +5,7 @@
 mod columns;
 
 use crate::ReportError;
-use crate::model::{AthleteLine, Bound, DayReport};
+use crate::model::{AthleteLine, Bound, ChangeLine, DayReport, HistoryPoint, LevelLine, Move, Way};
 
 /// How the tables are written.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
@@ -95,7 +95,10 @@ fn guard(field: String, options: CsvOptions) -> String {
 fn result_row(report: &DayReport, line: &AthleteLine) -> Vec<String> {
     let day = &report.day;
     let change = line.change.as_ref();
-    let of = |f: &dyn Fn(&crate::model::ChangeLine) -> String| change.map(f).unwrap_or_default();
+    let moved = report.moved(&line.id);
+    let level = line.level.as_ref();
+    let level = |f: &dyn Fn(&LevelLine) -> String| level.map(f).unwrap_or_default();
+    let of = |f: &dyn Fn(&ChangeLine) -> String| change.map(f).unwrap_or_default();
     vec![
         line.id.clone(),
         line.name.clone(),
@@ -112,6 +115,18 @@ fn result_row(report: &DayReport, line: &AthleteLine) -> Vec<String> {
         report.quantity.unit.clone(),
         kind(line).to_owned(),
         line.reason.clone(),
+        moved.map(|m| m.way.as_str().to_owned()).unwrap_or_default(),
+        moved.map(basis).unwrap_or_default(),
+        number(moved.and_then(|m| m.chance)),
+        level(&|l| number(Some(l.level))),
+        level(&|l| number(Some(l.lower))),
+        level(&|l| number(Some(l.upper))),
+        level(&|l| l.unit.clone()),
+        level(&|l| l.since.to_string()),
+        level(&|l| number(Some(l.p_up))),
+        level(&|l| number(Some(l.p_trivial))),
+        level(&|l| number(Some(l.p_down))),
+        level(&|l| l.verdict.clone()),
         of(&|c| c.against_label.clone()),
         of(&|c| number(Some(c.difference))),
         of(&|c| c.unit.clone()),
@@ -128,8 +143,16 @@ fn result_row(report: &DayReport, line: &AthleteLine) -> Vec<String> {
     ]
 }
 
+/// Returns what says which way; nothing for a first result, which nothing is compared with.
+fn basis(one: &Move) -> String {
+    match one.way {
+        Way::First => String::new(),
+        _ => one.basis.as_str().to_owned(),
+    }
+}
+
 fn history_rows(report: &DayReport, line: &AthleteLine) -> Vec<Vec<String>> {
-    let row = |p: &crate::model::HistoryPoint| {
+    let row = |p: &HistoryPoint| {
         vec![
             line.id.clone(),
             p.date.to_string(),

@@ -2,8 +2,8 @@
 //! Must not name a person and must not rank: it counts, and says what cannot be told.
 
 use super::{capital, in_words};
-use crate::format::count;
-use crate::model::{Bound, DayReport};
+use crate::format::{count, percent};
+use crate::model::{Basis, DayReport, Tally};
 
 /// Returns a read-aloud paragraph made from the report's counts, changes and decisions.
 pub fn lead_paragraph(report: &DayReport) -> String {
@@ -53,43 +53,101 @@ fn turnout(report: &DayReport) -> String {
 }
 
 fn change(report: &DayReport) -> String {
-    let changes: Vec<_> = report
-        .athletes
-        .iter()
-        .filter_map(|a| a.change.as_ref())
-        .collect();
-    if changes.is_empty() {
+    let all = report.tally();
+    if all.compared() + all.cut_short == 0 {
         return "Nobody has an earlier result to be compared with.".to_owned();
     }
-    let up = changes
-        .iter()
-        .filter(|c| c.decided && c.difference > 0.0 && c.bound != Bound::AtMost)
-        .count();
-    let down = changes
-        .iter()
-        .filter(|c| c.decided && c.difference < 0.0 && c.bound != Bound::AtLeast)
-        .count();
-    let rest = changes.len() - up - down;
-    let moved = match (up, down) {
-        (0, 0) => {
-            return "Set against the earlier test, nobody has moved by more than chance explains."
-                .to_owned();
-        }
-        (up, 0) => format!("{} moved up", has(up)),
-        (0, down) => format!("{} moved down", has(down)),
-        (up, down) => format!("{} moved up and {} down", has(up), in_words(down)),
-    };
-    let tail = match rest {
-        0 => String::new(),
-        1 => "; for one other the two days cannot be told apart".to_owned(),
-        n => format!(
-            "; for the other {} the two days cannot be told apart",
-            in_words(n)
+    let mut parts = Vec::new();
+    for (basis, opening, up, down) in [
+        (
+            Basis::Level,
+            "By the level from all results",
+            ("has likely risen", "have likely risen"),
+            ("has likely fallen", "have likely fallen"),
         ),
+        (
+            Basis::TwoTests,
+            "By the two tests alone, where no level can be had",
+            ("is likely better", "are likely better"),
+            ("is likely worse", "are likely worse"),
+        ),
+    ] {
+        let tally = report.tally_by(basis);
+        if tally.compared() > 0 {
+            parts.push(counted(opening, tally, up, down));
+        }
+    }
+    let words = |n: usize, one: &str, many: &str| {
+        format!(
+            "{} {}.",
+            capital(&in_words(n)),
+            if n == 1 { one } else { many }
+        )
     };
-    format!("Set against the earlier test, {moved} by more than chance explains{tail}.")
+    if all.cut_short > 0 {
+        parts.push(words(
+            all.cut_short,
+            "was cut short, so a change stays open",
+            "were cut short, so a change stays open",
+        ));
+    }
+    if all.first > 0 {
+        parts.push(words(
+            all.first,
+            "ran this test for the first time",
+            "ran this test for the first time",
+        ));
+    }
+    parts.extend(shifted(report));
+    parts.join(" ")
 }
 
-fn has(n: usize) -> String {
-    format!("{} {}", in_words(n), if n == 1 { "has" } else { "have" })
+/// Says how many moved which way; "likely" is a chance of 75 % or more.
+fn counted(opening: &str, tally: Tally, up: (&str, &str), down: (&str, &str)) -> String {
+    let verb = |n: usize, (one, many): (&str, &str)| {
+        format!("{} {}", in_words(n), if n == 1 { one } else { many })
+    };
+    let mut parts = Vec::new();
+    if tally.better + tally.worse == 0 {
+        if tally.same == 0 {
+            parts.push("nobody has likely moved by more than matters".to_owned());
+        }
+    } else {
+        parts.push(verb(tally.better, up));
+        parts.push(verb(tally.worse, down));
+    }
+    if tally.same > 0 {
+        let word = if tally.same == 1 { "shows" } else { "show" };
+        parts.push(format!(
+            "{} likely {word} no change that matters",
+            in_words(tally.same)
+        ));
+    }
+    if tally.unclear > 0 {
+        parts.push(format!("for {} it is unclear", in_words(tally.unclear)));
+    }
+    format!("{opening}, {}.", listed(&parts))
+}
+
+/// Says that rises or falls may be the wave's, where its shift was found.
+fn shifted(report: &DayReport) -> Option<String> {
+    let wave = report.wave_shift?;
+    let (direction, what) = if wave.shift >= 0.0 {
+        ("further", "rise")
+    } else {
+        ("less far", "fall")
+    };
+    Some(format!(
+        "The whole wave ran about {} {direction} than its history leads to expect: take no {what} for the \
+         runner's own before that is explained.",
+        percent(wave.shift.abs())
+    ))
+}
+
+fn listed(parts: &[String]) -> String {
+    match parts {
+        [] => String::new(),
+        [one] => one.clone(),
+        [first @ .., last] => format!("{} and {last}", first.join(", ")),
+    }
 }

@@ -3,10 +3,12 @@
 
 mod card;
 mod lead;
+mod moved;
 mod sound;
 
 pub use card::{chances_sentence, change_words, interval_sentence, result_sentence};
 pub use lead::lead_paragraph;
+pub use moved::title_words;
 pub use sound::{SOUND_DEVIATION, clock, sound_facts};
 
 /// Returns small whole numbers as words, larger ones as digits.

@@ -5,15 +5,16 @@ use rust_xlsxwriter::{Worksheet, XlsxError};
 
 use super::sheet::{Cell, Styles, col, table};
 use crate::format;
-use crate::model::{AthleteLine, Bound, ChangeLine, DayReport};
+use crate::model::{AthleteLine, Bound, ChangeLine, DayReport, LevelLine, Way};
 use crate::order::alphabetical;
-use crate::sound_facts;
+use crate::{lead_paragraph, sound_facts};
 
 type Writer = fn(&DayReport, &mut Worksheet, &Styles) -> Result<u32, XlsxError>;
 
 /// The sheets in order, with what writes them.
-pub const SHEETS: [(&str, Writer); 4] = [
+pub const SHEETS: [(&str, Writer); 5] = [
     ("Results", results),
+    ("Level", levels),
     ("Change", changes),
     ("Held back", held),
     ("How", how),
@@ -58,6 +59,54 @@ fn results(report: &DayReport, sheet: &mut Worksheet, styles: &Styles) -> Result
             yes(a.ceiling),
             Cell::text(a.flags.join("; ")),
             Cell::text(&a.how),
+        ]
+    };
+    let lines = alphabetical(&report.athletes)
+        .into_iter()
+        .map(|i| &report.athletes[i]);
+    table(sheet, styles, &columns, lines.map(row))
+}
+
+fn levels(report: &DayReport, sheet: &mut Worksheet, styles: &Styles) -> Result<u32, XlsxError> {
+    let columns = [
+        col("Id", 14.0, 0),
+        col("Athlete", 28.0, 0),
+        col("Moved", 12.0, 0),
+        col("By what", 22.0, 0),
+        col("Chance of it (0 to 1)", 12.0, 3),
+        col("Level (unit beside)", 12.0, 1),
+        col("90 % interval, low (unit beside)", 14.0, 1),
+        col("90 % interval, high (unit beside)", 14.0, 1),
+        col("Unit", 8.0, 0),
+        col("Change since", 13.0, 0),
+        col("Probability risen (0 to 1)", 12.0, 3),
+        col("Probability smaller than matters (0 to 1)", 16.0, 3),
+        col("Probability fallen (0 to 1)", 12.0, 3),
+        col("Verdict on the level", 30.0, 0),
+    ];
+    let row = |a: &AthleteLine| {
+        let moved = report.moved(&a.id);
+        let basis = moved.filter(|m| m.way != Way::First);
+        let level = a.level.as_ref();
+        let amount = |f: fn(&LevelLine) -> f64| {
+            Cell::Amount(level.map(f), level.map_or(1, |l| format::decimals(&l.unit)))
+        };
+        let text = |f: &dyn Fn(&LevelLine) -> String| Cell::text(level.map(f).unwrap_or_default());
+        vec![
+            Cell::text(&a.id),
+            Cell::text(&a.name),
+            Cell::text(moved.map_or("", |m| m.way.as_str())),
+            Cell::text(basis.map_or("", |m| m.basis.in_words())),
+            Cell::Number(moved.and_then(|m| m.chance)),
+            amount(|l| l.level),
+            amount(|l| l.lower),
+            amount(|l| l.upper),
+            text(&|l| l.unit.clone()),
+            text(&|l| l.since.to_string()),
+            Cell::Number(level.map(|l| l.p_up)),
+            Cell::Number(level.map(|l| l.p_trivial)),
+            Cell::Number(level.map(|l| l.p_down)),
+            text(&|l| l.verdict.clone()),
         ]
     };
     let lines = alphabetical(&report.athletes)
@@ -178,6 +227,8 @@ fn how(report: &DayReport, sheet: &mut Worksheet, styles: &Styles) -> Result<u32
     let size = format::amount(worthwhile.value, &worthwhile.unit);
     let text = format!("{size}; {}", worthwhile.source);
     add("Dictionary", "Smaller than matters", &text, "");
+    add("Squad", "", &lead_paragraph(report), "");
+    add("Squad", "Wave", &report.wave, "");
     add("How sure", "", &report.how_sure, "");
     for source in &report.sources {
         add("Source", &source.key, &source.text, source.tag.words());

@@ -2,8 +2,9 @@
 
 use jiff::civil::{Date, date};
 use plimsoll_report::{
-    AthleteLine, Bound, Cautions, ChangeLine, Counts, DayFacts, DayReport, Decision, EstimateLine,
-    HeldRow, HistoryPoint, Quantity, ReferenceLine, SmallestWorthwhile, SourceLine, Tag,
+    AthleteLine, Basis, Bound, Cautions, ChangeLine, Counts, DayFacts, DayReport, Decision,
+    EstimateLine, HeldRow, HistoryPoint, Move, Quantity, ReferenceLine, SmallestWorthwhile,
+    SourceLine, Tag, Way,
 };
 
 /// Invented athletes; the order is that of the change figure.
@@ -183,6 +184,30 @@ fn point(date: Date, value: f64, note: &str) -> HistoryPoint {
     }
 }
 
+/// Which way an invented athlete moved, by the two tests alone.
+fn moved(line: &AthleteLine) -> Move {
+    let chances = line.change.as_ref().map(|c| {
+        [
+            (Way::Better, c.p_up),
+            (Way::Worse, c.p_down),
+            (Way::Same, c.p_trivial),
+        ]
+    });
+    let likely = chances.map(|all| all.into_iter().find(|(_, p)| p.is_some_and(|p| p >= 0.75)));
+    let (way, chance) = match likely {
+        None => (Way::First, None),
+        Some(_) if line.lower_bound => (Way::CutShort, None),
+        Some(None) => (Way::Unclear, None),
+        Some(Some((way, chance))) => (way, chance),
+    };
+    Move {
+        id: line.id.clone(),
+        way,
+        basis: Basis::TwoTests,
+        chance,
+    }
+}
+
 fn report(athletes: Vec<AthleteLine>) -> DayReport {
     let bounds = athletes.iter().filter(|a| a.lower_bound).count() as u32;
     let ran = athletes.len() as u32;
@@ -222,6 +247,7 @@ fn report(athletes: Vec<AthleteLine>) -> DayReport {
                 choices: "keep with the mark, or repeat".to_owned(),
             },
         ],
+        moves: athletes.iter().map(moved).collect(),
         athletes,
         smallest_worthwhile: SmallestWorthwhile {
             value: 70.0,
@@ -236,6 +262,7 @@ fn report(athletes: Vec<AthleteLine>) -> DayReport {
             suggestion: "ask the assessor of lane 3; 19.8 is the last one of the stage".to_owned(),
         }],
         wave: String::new(),
+        wave_shift: None,
         how_sure: "Course 20.02 m, sound on time to 3 ms, the two assessors agreed on 31 of 32 \
                    shared calls. One test moves by 5.6 % on its own (your 18 repeat pairs), so an \
                    athlete must move about 5 bouts before chance is ruled out."

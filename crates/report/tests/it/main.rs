@@ -2,6 +2,7 @@
 
 mod figures;
 mod fixture;
+mod lead;
 mod pages;
 mod scripts;
 mod sheet_day;

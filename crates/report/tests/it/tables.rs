@@ -12,7 +12,7 @@ fn sheet(report: &DayReport, name: &str) -> Range<Data> {
     let mut book: Xlsx<_> = open_workbook_from_rs(Cursor::new(bytes)).expect("it reads back");
     assert_eq!(
         book.sheet_names(),
-        ["Results", "Change", "Held back", "How"]
+        ["Results", "Level", "Change", "Held back", "How"]
     );
     assert!(
         book.worksheet_formula(name).expect("the sheet").is_empty(),
@@ -142,6 +142,11 @@ fn tables_have_one_row_a_fact_and_every_column_is_in_the_dictionary() {
         .find(|r| r[at("person_name")] == "Ana Rowan")
         .expect("her row");
     assert_eq!(ana[at("change")], "-240");
+    assert_eq!(
+        (ana[at("moved")].as_str(), ana[at("moved_basis")].as_str()),
+        ("worse", "two_tests")
+    );
+    assert_eq!(ivo[at("moved")], "cut_short");
     assert_eq!(ana[at("decided")], "true");
     let (history_header, history) = read(&tables.history);
     assert_eq!(history.len(), 25 * 5 + 1);

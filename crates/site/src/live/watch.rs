@@ -5,7 +5,7 @@ use axum::Json;
 use axum::extract::{Path, RawQuery, State};
 use jiff::civil::Date;
 use plimsoll_desk::Choices;
-use plimsoll_desk::planning::{Predictions, Roster, archive_roster, predictions, watch as watched};
+use plimsoll_desk::planning::{Predictions, Roster, day_roster, predictions, watch as watched};
 use plimsoll_judge::WaveState;
 use serde_json::{Value, json};
 use std::sync::Arc;
@@ -79,7 +79,7 @@ async fn expected(app: &App, live: &Live) -> Result<Arc<Predictions>, Fault> {
         .iter()
         .map(|lane| lane.plan.person.clone())
         .collect();
-    let day = live.wave.day;
+    let (day, test) = (live.wave.day, live.test.clone());
     let roster = app
         .keeper()
         .with(move |writer| {
@@ -88,19 +88,13 @@ async fn expected(app: &App, live: &Live) -> Result<Arc<Predictions>, Fault> {
                 .ok_or_else(|| Fault::missing("test day", &day.to_string()))?
                 .facts
                 .date;
-            // The day's own results are what is being run: only those before it count.
-            let before = on.yesterday().unwrap_or(on);
-            Ok(archive_roster(writer, None, before).ok())
+            Ok(day_roster(writer, on, &lanes, &test).ok())
         })
         .await?;
-    let mut roster = roster.unwrap_or_else(|| Roster {
+    let roster = roster.unwrap_or_else(|| Roster {
         source: "nobody in the archive".to_owned(),
         ..Roster::default()
     });
-    let runs = |key: &str| lanes.iter().any(|person| person == key);
-    roster
-        .athletes
-        .retain(|a| runs(a.key()) || a.earlier.iter().any(|e| e.test == live.test));
     let test = known_test(app, &live.test)?;
     let found = predictions(
         app.catalogue(),

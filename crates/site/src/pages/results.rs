@@ -76,7 +76,9 @@ pub async fn page(
             thead { tr { th scope="col" { "Name" } th scope="col" { "Label" } th scope="col" class="number" { "Metres" }
                 th scope="col" class="number" { "km/h" } th scope="col" { "Ended by" } th scope="col" { "Change" }
                 th scope="col" { "Marks" } } }
-            tbody { @for line in &report.athletes { tr {
+            tbody { @for line in &report.athletes {
+                @let moved = report.moved(&line.id).map_or("", |one| one.way.as_str());
+                tr data-moved=(moved) {
                 td { (line.name) }
                 td { @if line.lower_bound { "at least " } (line.label) }
                 td.number { @if let Some(metres) = line.distance_m { (metres) } }
@@ -110,7 +112,7 @@ fn changed(line: &AthleteLine) -> Markup {
                 details { summary { "the two tests alone" } (pair) "." }
             }
             (Some(level), None) => strong { (level.verdict) },
-            (None, Some(pair)) => (pair),
+            (None, Some(pair)) => { (pair) " (the two tests alone)" },
             (None, None) => "no earlier result",
         }
     }

@@ -7,6 +7,8 @@ use maud::{Markup, PreEscaped, html};
 use plimsoll_desk::study::{
     Ask, DEFAULT_WEEKS, StudyAnswer, StudyError, answer, figures, repeats, rows, verdict,
 };
+use plimsoll_ladder::Test;
+use plimsoll_report::Cautions;
 use serde::Deserialize;
 
 use super::frame::{Refused, page as framed};
@@ -48,6 +50,7 @@ pub async fn page(
             }
         },
     };
+    let chosen = asked.test.as_deref().and_then(|id| app.catalogue().get(id));
     let found = match asked.test.as_deref().filter(|t| !t.is_empty()) {
         None => None,
         Some(id) => Some(look(&app, id, weeks).await?),
@@ -59,9 +62,10 @@ pub async fn page(
         (form(&app, asked.test.as_deref().unwrap_or(""), weeks))
         @match &found {
             None => {},
-            Some(Err(why)) => p.ruled { strong { "No study. " } (why) },
+            Some(Err(why)) => p.ruled { strong { "No study. " } (why) "." },
             Some(Ok(answer)) => (shown(answer)),
         }
+        @if let (Some(_), Some(test)) = (&found, chosen) { (caution(&app, test)) }
         p.hint { "A sheet of your own trials is read with " code { "plimsoll study FILE" } "." }
     };
     Ok(framed(&who, "Error of a test", "", &body).into_response())
@@ -142,8 +146,32 @@ fn shown(answer: &StudyAnswer) -> Markup {
             } } }
         } }
         ul { @for note in &answer.table.notes { li { (note) } } }
-        div.caution { p { strong { "Caution. " }
-            "A repeat of a maximal test is a maximal test: for people who are cleared and well, after rest, with an "
-            "easier form open to anyone. Do not select, exclude, diagnose or clear anyone on a single result." } }
+    }
+}
+
+/// What goes with testing people again: the easier form, and the cautions in full.
+fn caution(app: &App, test: &Test) -> Markup {
+    let cautions = Cautions::default();
+    let easier = test.definition().easier.as_deref();
+    let easier = easier.and_then(|id| app.catalogue().get(id));
+    html! {
+        div.caution {
+            p { strong { "Caution. " }
+                @if test.definition().maximal {
+                    "A repeat of a maximal test is a maximal test: for people who are cleared and well, after rest. "
+                    (cautions.short) " "
+                }
+                @match easier {
+                    Some(easier) => { "The easier form is open to anyone: "
+                        a href=(format!("/library/{}", easier.id())) { (easier.name()) } ". " }
+                    None => "No easier form is defined for this test: who is not fit for it sits out. ",
+                }
+                "Do not select, exclude, diagnose or clear anyone on a single result." }
+            details {
+                summary { "All cautions" }
+                @for (head, text) in &cautions.full { p { strong { (head) ". " } (text) } }
+                p.hint { (cautions.origin) }
+            }
+        }
     }
 }

@@ -3,11 +3,14 @@
 mod admission;
 mod after;
 mod checks;
+mod counts;
 mod pages;
 mod paper_back;
+mod plan;
 mod recording;
 mod restart;
 mod server;
 mod sound;
+mod study;
 mod support;
 mod watch;

@@ -7,10 +7,14 @@ use std::sync::atomic::{AtomicI64, AtomicU64, Ordering};
 use axum::Router;
 use axum::body::Body;
 use axum::http::{Method, Request, StatusCode, header};
-use plimsoll_archive::{Archive, DayId, NewEvent, PersonFacts, WaveId, World, Writer};
+use jiff::ToSpan;
+use jiff::civil::Date;
+use plimsoll_archive::{
+    Archive, DayId, NewEvent, PersonFacts, ResultFacts, Sex, WaveId, World, Writer,
+};
 use plimsoll_desk::plain_day;
 use plimsoll_desk::test_day::{Expected, deal, opening};
-use plimsoll_judge::{DeviceId, Event, Role, VERSION, What};
+use plimsoll_judge::{Amount, DeviceId, Event, Outcome, Role, StopReason, VERSION, What};
 use plimsoll_ladder::Catalogue;
 use plimsoll_site::{App, Clock, SiteOptions, router};
 use serde_json::{Value, json};
@@ -125,24 +129,30 @@ fn app(writer: Writer, clock: Arc<Hand>, beyond: bool) -> Result<App, plimsoll_s
 impl Site {
     /// Returns a server for this machine only, with a day and two waves of six of `ir1`.
     pub fn new() -> Self {
-        Self::made(false)
+        Self::made(false, |_| ())
+    }
+
+    /// Returns a server for this machine only, whose archive was filled further first.
+    pub fn filled_with(fill: impl FnOnce(&mut Writer)) -> Self {
+        Self::made(false, fill)
     }
 
     /// Returns a server that needs passphrases.
     pub fn guarded() -> Self {
-        Self::made(true)
+        Self::made(true, |_| ())
     }
 
-    fn made(beyond: bool) -> Self {
+    fn made(beyond: bool, fill: impl FnOnce(&mut Writer)) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let clock = Arc::new(Hand::new(1));
         let filled = filled(&folder.path().join("archive"), &clock);
         let Filled {
-            writer,
+            mut writer,
             day,
             waves,
             people,
         } = filled;
+        fill(&mut writer);
         if beyond {
             let store = json!({});
             std::fs::write(writer.dir().join("site.json"), store.to_string()).expect("written");
@@ -315,6 +325,48 @@ pub fn filled(at: &Path, clock: &Arc<Hand>) -> Filled {
         waves,
         people,
     }
+}
+
+/// Adds men with results of `ir1` on days four weeks apart, the last on 14 November 2026:
+/// `bouts(person, day)`, none where a person did not run. Returns the days.
+pub fn add_squad(
+    writer: &mut Writer,
+    people: usize,
+    days: i64,
+    bouts: impl Fn(usize, i64) -> Option<u32>,
+) -> Vec<DayId> {
+    let catalogue = Catalogue::built_in();
+    let test = catalogue.get("ir1").expect("shipped");
+    let people: Vec<_> = (0..people)
+        .map(|n| {
+            let facts = PersonFacts {
+                called_name: format!("Person {n}"),
+                sex: Some(Sex::Male),
+                birth_date: Some(Date::constant(2001, 1, 1)),
+                ..PersonFacts::default()
+            };
+            writer.add_person(&facts, &[]).expect("taken")
+        })
+        .collect();
+    let last = Date::constant(2026, 11, 14);
+    let mut made = Vec::new();
+    for day in 0..days {
+        let date = last
+            .checked_sub((28 * (days - 1 - day)).days())
+            .expect("a date");
+        let id = writer.add_day(&plain_day(date, test)).expect("taken");
+        for (n, person) in people.iter().enumerate() {
+            let Some(bouts) = bouts(n, day) else { continue };
+            let facts = ResultFacts::of(Outcome {
+                ladder: "ir1".to_owned(),
+                amount: Amount::Bouts(bouts),
+                reason: StopReason::Exhaustion,
+            });
+            writer.add_result(*person, id, &facts).expect("taken");
+        }
+        made.push(id);
+    }
+    made
 }
 
 /// Sets the passphrases as `serve` does, cheap to check in a test.

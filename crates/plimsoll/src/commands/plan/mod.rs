@@ -98,7 +98,7 @@ fn roster(session: &Session, catalogue: &Catalogue, args: &Plan) -> Result<Roste
 }
 
 /// What stands under every plan of a maximal test.
-fn cautions(catalogue: &Catalogue, test: Option<&Test>) -> String {
+pub fn cautions(catalogue: &Catalogue, test: Option<&Test>) -> String {
     let mut text = Cautions::default().short;
     if let Some(test) = test {
         match easier_form(catalogue, test) {
