@@ -154,6 +154,8 @@ try {
   await each(async (page, name) => {
     await page.goto(`${url}/results/${day}`);
     await shoot(page, `results-${name}`);
+    await page.goto(`${url}/questions/${day}?cut=600m`);
+    await shoot(page, `questions-${name}`);
     await page.goto(`${url}/train/${day}`);
     await shoot(page, `train-${name}`);
   });

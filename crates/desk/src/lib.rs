@@ -11,6 +11,7 @@ pub mod planning;
 pub mod reference;
 pub mod score;
 pub mod sound_check;
+pub mod squad;
 pub mod study;
 pub mod test_day;
 pub mod training;

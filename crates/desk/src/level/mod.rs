@@ -3,6 +3,7 @@
 
 mod conditions;
 mod days;
+mod expected;
 mod link;
 mod members;
 mod person;
@@ -28,9 +29,12 @@ pub use days::DayCondition;
 pub use link::LinkedResult;
 pub use members::members;
 pub use person::{LevelChange, LevelPoint, Next, PersonLevel};
+pub use reading::{ln_error, outcome};
 pub use scores::ScoreChance;
 pub use wave::{WaveFinding, wave_finding};
 
+/// Confidence of all intervals here.
+const CONFIDENCE: f64 = 0.90;
 /// Variance of ln level gained in a week before the squad speaks: 1.5 % squared. Chosen, no source: a level then
 /// wanders by 3 % (SD) in a month and 8 % in half a year.
 const DRIFT: f64 = 0.015 * 0.015;
@@ -130,7 +134,7 @@ impl SquadLevels {
         let mut errors: Vec<f64> = Vec::new();
         let mut series = BTreeMap::new();
         for member in members {
-            let Some(sd) = reading::ln_error(member) else {
+            let Some(sd) = ln_error(member) else {
                 continue;
             };
             let at = errors.iter().position(|e| (e - sd).abs() < 1e-9);

@@ -6,10 +6,8 @@ use plimsoll_measure::level::{Normal, Plan, Posterior, posterior};
 use serde::Serialize;
 
 use super::days::{DayCondition, conditions};
-use super::{LinkedResult, NoLevel, Read, ScoreChance, SquadLevels};
+use super::{CONFIDENCE, LinkedResult, NoLevel, Read, ScoreChance, SquadLevels};
 
-/// Confidence of all intervals here.
-const CONFIDENCE: f64 = 0.90;
 /// A rise counts as seen from this chance on, and is wanted to be seen with this probability.
 const SEEN: f64 = 0.90;
 const WANTED: f64 = 0.80;

@@ -7,4 +7,5 @@ mod level;
 mod link;
 mod planning;
 mod sound_check;
+mod squad;
 mod test_day;

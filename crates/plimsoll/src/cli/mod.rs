@@ -9,6 +9,7 @@ mod reference;
 mod serve;
 mod sheets;
 mod sound;
+mod squad;
 mod study;
 mod train;
 
@@ -25,6 +26,7 @@ pub use reference::{ReferenceCommand, ReferenceFit, ReferenceZ};
 pub use serve::Serve;
 pub use sheets::{Examine, PeopleImport, Reading, ResultsImport};
 pub use sound::{Cues, Speech};
+pub use squad::Squad;
 pub use study::Study;
 pub use train::{Run as TrainRun, Train};
 
@@ -73,6 +75,8 @@ pub enum Command {
     Change(Change),
     /// A person's true level on every date, from all results of a test.
     Level(Level),
+    /// Ask about a day's squad: a cut, the lowest, rows of the sheet, effort, assessors.
+    Squad(Squad),
     /// Work out the error of a test from repeated trials: own data, or results in the archive.
     Study(Study),
     /// Say where a value stands, or fit a reference to data of your own.

@@ -2,7 +2,9 @@
 
 use plimsoll_desk::day_card;
 use plimsoll_desk::import::{Common, ResultsOrder, Ruling, import_people, import_results};
+use plimsoll_desk::squad::{SheetRead, sheets_of_changes};
 use plimsoll_examine::{Correction, Options};
+use plimsoll_interpret::Catalogue as Facts;
 use plimsoll_ladder::Catalogue;
 use serde_json::{Value, json};
 
@@ -41,6 +43,7 @@ pub fn people(
         session,
         &done.common,
         &words,
+        &[],
         json!({ "new": done.new, "known": done.known }),
     )
 }
@@ -49,6 +52,7 @@ pub fn people(
 pub fn results(
     session: &Session,
     catalogue: &Catalogue,
+    facts: &Facts,
     args: &ResultsImport,
 ) -> Result<Found, Failure> {
     let test = super::known_test(catalogue, &args.test)?;
@@ -90,11 +94,18 @@ pub fn results(
     if done.absent > 0 {
         words.push_str(&format!(", {} rows without a result", done.absent));
     }
+    let slipped = match done.common.change {
+        None => Vec::new(),
+        Some(change) => {
+            sheets_of_changes(&archive, catalogue, facts, change).map_err(Failure::new)?
+        }
+    };
     finish(
         session,
         &done.common,
         &words,
-        json!({ "new_people": done.new_people, "absent": done.absent }),
+        &slipped,
+        json!({ "new_people": done.new_people, "absent": done.absent, "slipped": slipped }),
     )
 }
 
@@ -124,10 +135,16 @@ pub fn correction(c: &Correction) -> String {
 }
 
 /// Prints what was taken and what is held.
-fn finish(session: &Session, common: &Common, words: &str, more: Value) -> Result<Found, Failure> {
+fn finish(
+    session: &Session,
+    common: &Common,
+    words: &str,
+    slipped: &[SheetRead],
+    more: Value,
+) -> Result<Found, Failure> {
     // A finding about a row that was taken in the end, or settled by a ruling, is settled.
     let to_look_at = common.report.findings.iter().any(|f| !f.code.holds());
-    let found = Found::any(!common.held.is_empty() || to_look_at);
+    let found = Found::any(!common.held.is_empty() || to_look_at || !slipped.is_empty());
     if session.json {
         let held: Vec<Value> = common
             .held
@@ -171,11 +188,15 @@ fn finish(session: &Session, common: &Common, words: &str, more: Value) -> Resul
         .iter()
         .filter(|f| !f.code.holds())
         .collect();
-    if !remarks.is_empty() {
+    if !remarks.is_empty() || !slipped.is_empty() {
         print::text("to look at (nothing was held for it):")?;
-        for f in remarks {
-            print::text(format!("· {}", f.message))?;
-        }
+    }
+    for f in remarks {
+        print::text(format!("· {}", f.message))?;
+    }
+    for sheet in slipped {
+        let look = "Hold the paper beside the list; `plimsoll squad --day DAY` says more";
+        print::text(print::hanging(&format!("· {} {look}.", sheet.words), 100))?;
     }
     Ok(found)
 }

@@ -25,6 +25,7 @@ mod rehearsal;
 mod report;
 mod results;
 mod serve;
+mod squad;
 mod study;
 mod tests;
 mod train;
@@ -57,10 +58,13 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Examine(examine) => examine::run(&session, &tests()?, examine),
         Command::Results(results) => match &results.command {
             None => results::run(&session, &tests()?, results),
-            Some(ResultsCommand::Import(sheet)) => import::results(&session, &tests()?, sheet),
+            Some(ResultsCommand::Import(sheet)) => {
+                import::results(&session, &tests()?, &facts()?, sheet)
+            }
         },
         Command::Level(level) => level::run(&session, &tests()?, &facts()?, level),
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
+        Command::Squad(args) => squad::run(&session, &tests()?, &facts()?, args),
         Command::Study(args) => study::run(&session, &tests()?, &facts()?, args),
         Command::Reference(command) => reference::run(&session, &tests()?, facts, command),
         Command::Train(args) => train::run(&session, &tests()?, &facts()?, args),

@@ -10,6 +10,7 @@ mod plan;
 mod questions;
 mod reference;
 mod sheets;
+mod squad;
 mod study;
 mod support;
 mod train;

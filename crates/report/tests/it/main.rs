@@ -1,5 +1,6 @@
 //! Integration tests of the report crate, as a caller and a reader of its files see it.
 
+mod cut;
 mod figures;
 mod fixture;
 mod lead;

@@ -13,6 +13,7 @@ mod medic;
 mod paper;
 mod person;
 mod plan;
+mod questions;
 mod reference;
 mod rehearsal;
 mod results;
@@ -70,6 +71,7 @@ pub fn routes() -> Router<App> {
         .route("/medic/{day}", get(medic::page).post(medic::set))
         .route("/arrival/{day}", get(arrival::page).post(arrival::keep))
         .route("/results/{day}", get(results::page))
+        .route("/questions/{day}", get(questions::page))
         .route("/study", get(study::page))
         .route("/reference", get(reference::page))
         .route("/reference/{id}", get(reference::one))

@@ -88,7 +88,8 @@ pub async fn page(
                 td.said { (line.flags.join("; ")) }
             } } }
         } }
-        p { a.button href=(format!("/train/{day}")) { "Set training from this day" } }
+        p { a.button href=(format!("/train/{day}")) { "Set training from this day" } " "
+            a.button-quiet href=(format!("/questions/{day}")) { "Questions about the squad" } }
         p { (report.how_sure) }
         p.hint { "Level: what all results of a person and of the squad say of the true performance. "
             a href="/people" { "Each person's level over time" } "." }

@@ -7,6 +7,7 @@ mod counts;
 mod pages;
 mod paper_back;
 mod plan;
+mod questions;
 mod recording;
 mod restart;
 mod server;

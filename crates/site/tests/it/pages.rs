@@ -192,6 +192,7 @@ async fn a_health_answer_is_on_the_medics_page_and_on_no_other() {
         format!("/sheets/{day}"),
         format!("/results/{day}"),
         format!("/train/{day}"),
+        format!("/questions/{day}"),
         "/choose".to_owned(),
         "/study".to_owned(),
         "/reference".to_owned(),
