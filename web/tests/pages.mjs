@@ -19,7 +19,8 @@ try {
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
   paths.push(`/briefing/${day}`, "/choose", "/study", "/reference");
-  paths.push(here ?? "no code", person ?? "nobody");
+  paths.push("/change?test=ir1&from=1480&to=1640");
+  paths.push(here ?? "no code", person ?? "nobody", person ? `${person}/change` : "nobody");
   paths.push(
     `/wave/${wave}`,
     `/rehearsal/${wave}`,

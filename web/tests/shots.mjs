@@ -98,6 +98,7 @@ try {
     plan: `/plan/${day}`,
     briefing: `/briefing/${day}`,
     person: person ?? "/people",
+    "person-change": person ? `${person}/change` : "/people",
     checks: `/checks/${day}`,
     arrival: `/arrival/${day}`,
     medic: `/medic/${day}`,
@@ -106,6 +107,7 @@ try {
     typed: `/typed/${wave}`,
     choose: "/choose",
     study: "/study",
+    change: "/change?test=ir1&from=1480&to=1640&error=4.9%25",
     reference: "/reference",
   };
   await each(async (page, name) => {

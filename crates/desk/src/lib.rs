@@ -1,6 +1,7 @@
 //! The work after the run: import a sheet, score it, say what it means, fill the report.
 //! Puts the other crates together; prints nothing, reads no clock and no environment.
 
+pub mod change;
 pub mod day_card;
 pub mod day_report;
 pub mod history;

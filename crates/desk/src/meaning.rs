@@ -9,6 +9,7 @@ use plimsoll_interpret::reliability::OwnPairs;
 use plimsoll_interpret::{Catalogue, InterpretError, Level, Performance, Person, Sex, Size};
 use plimsoll_ladder::Test;
 
+use crate::change::{Growth, youth};
 use crate::history::Entry;
 use crate::score::Score;
 
@@ -38,6 +39,8 @@ pub struct Meaning {
     pub estimates: Vec<Estimate>,
     /// References, or that there is none.
     pub reference: Option<ReferenceAnswer>,
+    /// What expected growth explains of the change of somebody under 20.
+    pub growth: Option<Growth>,
 }
 
 /// What is asked about one result.
@@ -155,10 +158,14 @@ pub fn meaning(question: &Question<'_>) -> Result<Option<Meaning>, InterpretErro
         )?),
         _ => None,
     };
+    let growth = change
+        .as_ref()
+        .and_then(|c| youth(facts, test, question.person, question.entries, choices, c));
     Ok(Some(Meaning {
         change,
         estimates,
         reference,
+        growth,
     }))
 }
 

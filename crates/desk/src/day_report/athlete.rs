@@ -171,6 +171,9 @@ fn flags(r: &Runner) -> Vec<String> {
             out.push(flag.words.clone());
         }
     }
+    if let Some(Ok(growth)) = &r.meaning.growth {
+        out.push(growth.short_line());
+    }
     out
 }
 
@@ -419,5 +422,10 @@ fn how(m: &Material<'_>, r: &Runner, now: &Entry) -> String {
         .as_ref()
         .and_then(|c| c.previous.as_ref()?.worthwhile.as_ref());
     parts.extend(least.map(|l| l.basis.clone()));
+    match &r.meaning.growth {
+        Some(Ok(growth)) => parts.push(growth.basis()),
+        Some(Err(why)) => parts.push(why.clone()),
+        None => {}
+    }
     parts.join("; ")
 }

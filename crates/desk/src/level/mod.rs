@@ -9,6 +9,7 @@ mod members;
 mod person;
 mod reading;
 mod scores;
+mod since;
 mod wave;
 
 use std::collections::BTreeMap;
@@ -31,6 +32,7 @@ pub use members::members;
 pub use person::{LevelChange, LevelPoint, Next, PersonLevel};
 pub use reading::{ln_error, outcome};
 pub use scores::ScoreChance;
+pub use since::SinceEach;
 pub use wave::{WaveFinding, wave_finding};
 
 /// Confidence of all intervals here.

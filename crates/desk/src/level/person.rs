@@ -139,7 +139,7 @@ impl SquadLevels {
             .map_err(|e| NoLevel(e.to_string()))
     }
 
-    fn point(
+    pub(super) fn point(
         &self,
         whole: &Posterior<'_>,
         read: &Read,
@@ -181,7 +181,7 @@ impl SquadLevels {
         self.change_between(&whole, since, to)
     }
 
-    fn change_between(
+    pub(super) fn change_between(
         &self,
         whole: &Posterior<'_>,
         since: Date,

@@ -1,6 +1,7 @@
 //! Integration tests of the desk: from an archive to the report of a day.
 
 mod bench;
+mod change;
 mod club;
 mod conditions;
 mod level;

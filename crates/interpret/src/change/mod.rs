@@ -3,6 +3,7 @@
 //! Rules: docs/methods/change.md.
 
 mod assess;
+mod curve;
 mod flags;
 mod numbers;
 mod observation;
@@ -11,6 +12,7 @@ mod verdict;
 mod worthwhile;
 
 pub use assess::{ChangeContext, ChangeReport, Pairwise, assess_change};
+pub use curve::true_change_curve;
 pub use flags::{Evidence, Flag, FlagCode};
 pub use numbers::{Chances, Detectable, Numbers};
 pub use observation::Observation;

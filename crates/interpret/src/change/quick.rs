@@ -4,10 +4,10 @@
 use serde::Serialize;
 
 use super::assess::ChangeContext;
-use super::numbers::{Detectable, error_in_unit, numbers};
+use super::numbers::{Detectable, Numbers, error_in_unit, numbers};
 use super::verdict::Verdict;
 use super::worthwhile::worthwhile;
-use crate::reliability::{ErrorAnswer, ErrorRequest, choose_error, higher_is_better};
+use crate::reliability::{ErrorAnswer, ErrorChoice, ErrorRequest, choose_error, higher_is_better};
 use crate::{Catalogue, InterpretError};
 
 /// Two values to compare, in the unit of the test.
@@ -47,6 +47,12 @@ pub struct QuickChange {
     pub verdict: String,
     /// Which error and worthwhile change were used, and why.
     pub basis: String,
+    /// All numbers of the comparison, for pictures.
+    #[serde(skip)]
+    pub numbers: Option<Numbers>,
+    /// The error used.
+    #[serde(skip)]
+    pub error: Option<ErrorChoice>,
 }
 
 /// Compares two values of a test.
@@ -81,6 +87,8 @@ pub fn quick_change(
         interval_90: None,
         verdict: String::new(),
         basis: String::new(),
+        numbers: None,
+        error: None,
     };
     let error = choose_error(
         catalogue,
@@ -126,5 +134,7 @@ pub fn quick_change(
     answer.interval_90 = Some(found.interval_90);
     answer.verdict = Verdict::of(&chance, higher_is_better(scale)).to_string();
     answer.basis = format!("{}; {}", choice.basis, least.basis);
+    answer.numbers = Some(found);
+    answer.error = Some(choice);
     Ok(answer)
 }

@@ -48,7 +48,7 @@ pub enum Verdict {
 
 impl Verdict {
     /// Returns the verdict for three chances.
-    pub(crate) fn of(chance: &Chance, higher_is_better: bool) -> Self {
+    pub fn of(chance: &Chance, higher_is_better: bool) -> Self {
         let (better, worse) = if higher_is_better {
             (chance.up, chance.down)
         } else {

@@ -3,12 +3,14 @@
 //! Rules: docs/methods/references.md.
 
 mod answer;
+mod by_age;
 mod grade;
 mod query;
 mod squad;
 mod standing;
 
 pub use answer::{ReferenceAnswer, ReferenceMatch, find_references};
+pub use by_age::{AgeReference, AgeReferences, references_by_age};
 pub use grade::MatchGrade;
 pub use query::ReferenceQuery;
 pub use squad::{SquadStanding, stand_in_squad};

@@ -342,6 +342,6 @@ fn described(request: &ErrorRequest<'_>) -> String {
 }
 
 /// Returns whether more is better for a test; true when the test has no scale.
-pub(crate) fn higher_is_better(scale: Option<&TestScale>) -> bool {
+pub fn higher_is_better(scale: Option<&TestScale>) -> bool {
     scale.is_none_or(|s| s.better == Better::Higher)
 }

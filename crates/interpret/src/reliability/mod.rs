@@ -5,7 +5,7 @@
 mod choose;
 mod score;
 
-pub(crate) use choose::higher_is_better;
 pub use choose::{
     ErrorAnswer, ErrorChoice, ErrorOrigin, ErrorRequest, MIN_OWN_PAIRS, OwnPairs, choose_error,
+    higher_is_better,
 };

@@ -1,5 +1,6 @@
 //! Checks of the interpretation crate: data, published examples, rules, faults, properties.
 
+mod by_age;
 mod change;
 mod change_flags;
 mod data;

@@ -65,6 +65,31 @@ pub struct Change {
     /// A person of the archive: the latest result against the earlier ones.
     #[arg(long, value_name = "PERSON", conflicts_with_all = ["from", "to"])]
     pub person: Option<String>,
+    /// Sex, M or F: for the error that fits and for expected growth.
+    #[arg(long, value_name = "M or F", conflicts_with = "person")]
+    pub sex: Option<String>,
+    /// Age at the second test, years.
+    #[arg(
+        long,
+        value_name = "YEARS",
+        conflicts_with = "person",
+        allow_hyphen_values = true
+    )]
+    pub age: Option<f64>,
+    /// Age at the first test, years; with it expected growth of under-20s is taken off.
+    #[arg(
+        long,
+        value_name = "YEARS",
+        conflicts_with = "person",
+        allow_hyphen_values = true
+    )]
+    pub age_from: Option<f64>,
+    /// Sport or standard, for the choice among references.
+    #[arg(long, value_name = "WORDS")]
+    pub standard: Option<String>,
+    /// A file for the figure (SVG).
+    #[arg(long, value_name = "FILE")]
+    pub figure: Option<PathBuf>,
     /// Error and worth.
     #[command(flatten)]
     pub judging: Judging,

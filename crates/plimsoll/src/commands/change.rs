@@ -1,20 +1,21 @@
 //! `plimsoll change`: is a difference real?
 
-use plimsoll_desk::history::entries;
-use plimsoll_desk::{Choices, Question, meaning};
-use plimsoll_interpret::change::{
-    ChangeContext, Pairwise, QuickChange, QuickRequest, quick_change,
-};
-use plimsoll_interpret::reliability::ErrorAnswer;
-use plimsoll_interpret::{Catalogue as Facts, Person};
-use plimsoll_ladder::Catalogue;
-use serde_json::{Value, json};
+use std::path::Path;
 
-use super::reading::{self, Judged};
+use plimsoll_archive::Person;
+use plimsoll_desk::Choices;
+use plimsoll_desk::change::{ChangeError, ValuesAnswer, ValuesAsk, of_person, of_values};
+use plimsoll_interpret::{Catalogue as Facts, Sex, SexGroup};
+use plimsoll_ladder::Catalogue;
+use plimsoll_report::Figure;
+
+use super::reading;
 use crate::cli::Change;
 use crate::failure::{Failure, Found};
-use crate::places::Session;
-use crate::print::{self, number, short};
+use crate::places::{Session, write_whole};
+use crate::print::{self, short};
+
+mod person;
 
 /// Answers for two values, or for a person of the archive.
 pub fn run(
@@ -24,8 +25,16 @@ pub fn run(
     args: &Change,
 ) -> Result<Found, Failure> {
     let judged = reading::judging(&args.judging)?;
-    if let Some(person) = &args.person {
-        return of_person(session, catalogue, facts, args, judged, person);
+    let choices = Choices {
+        error: judged.error,
+        worthwhile: judged.worthwhile,
+        level: judged.level,
+        standard: args.standard.clone(),
+        from_memory: args.judging.from_memory,
+        ..Choices::default()
+    };
+    if let Some(name) = &args.person {
+        return of_somebody(session, catalogue, facts, args, &choices, name);
     }
     let (Some(id), Some(from), Some(to)) = (args.test.as_deref(), args.from, args.to) else {
         return Err(
@@ -34,26 +43,54 @@ pub fn run(
         );
     };
     super::known_test(catalogue, id)?;
-    let unknown = Person::default();
-    let context = ChangeContext {
-        level: judged.level,
-        error: judged.error,
-        worthwhile: judged.worthwhile,
-        from_memory: args.judging.from_memory,
-        ..ChangeContext::new(id, &unknown)
+    let ask = ValuesAsk {
+        test: id.to_owned(),
+        from,
+        to,
+        sex: args.sex.as_deref().map(sex).transpose()?,
+        age: args.age,
+        age_from: args.age_from,
+        choices,
     };
-    let answer = quick_change(facts, &QuickRequest { context, from, to })
-        .map_err(|e| Failure::new(e).hint("--from and --to are results in the unit of the test"))?;
+    let answer = of_values(facts, ask).map_err(|e| {
+        Failure::new(e).hint(
+            "--from and --to are results in the unit of the test, --age and --age-from are years",
+        )
+    })?;
+    draw(args.figure.as_deref(), answer.figure())?;
     if session.json {
-        print::json(&serde_json::to_value(&answer).map_err(Failure::new)?)?;
+        print::json(&answer.document())?;
     } else {
         print::text(words(&answer))?;
     }
     Ok(Found::Nothing)
 }
 
-fn words(a: &QuickChange) -> String {
-    let unit = a.unit.unwrap_or("");
+fn sex(written: &str) -> Result<Sex, Failure> {
+    match SexGroup::parse(written) {
+        Some(SexGroup::Male) => Ok(Sex::Male),
+        Some(SexGroup::Female) => Ok(Sex::Female),
+        _ => Err(
+            Failure::new(format!("--sex is `{written}`; allowed are M and F"))
+                .hint("leave it out when it is not known"),
+        ),
+    }
+}
+
+fn draw(file: Option<&Path>, figure: Option<Figure>) -> Result<(), Failure> {
+    let Some(file) = file else {
+        return Ok(());
+    };
+    let figure = figure.ok_or_else(|| {
+        Failure::new("nothing to draw: no chance can be given for this change")
+            .hint("leave out --figure to read why; --typical-error and --swc set what is missing")
+    })?;
+    write_whole(file, figure.svg.as_bytes())
+}
+
+fn words(answer: &ValuesAnswer) -> String {
+    let a = &answer.quick;
+    let unit = answer.unit();
     let mut out = format!(
         "{}{} {unit} ({} %): {}",
         if a.difference > 0.0 { "+" } else { "" },
@@ -79,22 +116,30 @@ fn words(a: &QuickChange) -> String {
             short(d, 1)
         ));
     }
+    match &answer.growth {
+        Some(Ok(growth)) => {
+            out.push_str(&format!("\n{}", print::wrapped(&growth.line(), 96)));
+            out.push_str(&format!("\n{}", print::wrapped(&growth.basis(), 96)));
+        }
+        Some(Err(why)) => out.push_str(&format!("\n{}", print::wrapped(why, 96))),
+        None => {}
+    }
     out.push_str(&format!("\nhow: {}", a.basis));
     out
 }
 
-fn of_person(
+fn of_somebody(
     session: &Session,
     catalogue: &Catalogue,
     facts: &Facts,
     args: &Change,
-    judged: Judged,
-    person: &str,
+    choices: &Choices,
+    name: &str,
 ) -> Result<Found, Failure> {
     let archive = session.read()?;
-    let person = archive.person_named(person)?;
-    let history = archive.history(person.id)?;
-    let latest = history
+    let who: Person = archive.person_named(name)?;
+    let latest = archive
+        .history(who.id)?
         .iter()
         .rev()
         .map(|h| h.result.facts.outcome.ladder.clone())
@@ -102,89 +147,20 @@ fn of_person(
     let id = latest.ok_or_else(|| {
         Failure::new(format!(
             "{} has no result to compare",
-            person.facts.called_name
+            who.facts.called_name
         ))
         .hint("`plimsoll results` lists what the archive has")
     })?;
     let test = super::known_test(catalogue, &id)?;
-    let entries = entries(history, test, facts.scale(test.id()));
-    let choices = Choices {
-        error: judged.error,
-        worthwhile: judged.worthwhile,
-        level: judged.level,
-        from_memory: args.judging.from_memory,
-        ..Choices::default()
-    };
-    let question = Question {
-        facts,
-        test,
-        person: &person,
-        entries: &entries,
-        squad_sd: None,
-        own: None,
-        choices: &choices,
-    };
-    let report = meaning(&question)
-        .map_err(Failure::new)?
-        .and_then(|m| m.change);
-    let report = report.ok_or_else(|| {
-        Failure::new(format!(
-            "the results of {} have no value to compare",
-            person.facts.called_name
-        ))
+    let answer = of_person(&archive, facts, test, &who, choices).map_err(|e| match e {
+        ChangeError::Archive(fault) => Failure::from(fault),
+        other => Failure::new(other),
     })?;
-    let now = entries.last().and_then(|e| e.value).map_or(0.0, |(v, _)| v);
-    let basis = match &report.error {
-        ErrorAnswer::Chosen(choice) => choice.basis.clone(),
-        ErrorAnswer::NoAdequateError { words } => words.clone(),
-    };
+    draw(args.figure.as_deref(), answer.figure())?;
     if session.json {
-        let mut document = report.previous.as_ref().map_or_else(
-            || json!({ "difference": null, "verdict": "unclear: there is no earlier result" }),
-            |p| pair(p, now),
-        );
-        document["basis"] = json!(basis);
-        document["person"] = json!(person.facts.called_name);
-        document["test"] = json!(id);
-        document["flags"] = json!(report.flags.iter().map(|f| &f.words).collect::<Vec<_>>());
-        document["best"] = report.best.as_ref().map_or(Value::Null, |b| pair(b, now));
-        print::json(&document)?;
-        return Ok(Found::Nothing);
+        print::json(&answer.document())?;
+    } else {
+        print::text(person::words(&answer))?;
     }
-    print::text(format!(
-        "{}, {id}: {} now",
-        person.facts.called_name,
-        short(now, 2)
-    ))?;
-    for (what, p) in [("last test", &report.previous), ("best test", &report.best)] {
-        if let Some(p) = p {
-            print::text(format!(
-                "against the {what} ({}): {}",
-                short(p.value, 2),
-                p.words
-            ))?;
-            for flag in &p.flags {
-                print::text(format!("  · {}", flag.words))?;
-            }
-        }
-    }
-    for flag in &report.flags {
-        print::text(format!("· {}", flag.words))?;
-    }
-    print::text(format!("how: {basis}"))?;
     Ok(Found::Nothing)
-}
-
-fn pair(p: &Pairwise, now: f64) -> Value {
-    let n = p.numbers.as_ref();
-    json!({
-        "difference": number(now - p.value),
-        "p_up": n.map(|n| n.chances.up),
-        "p_trivial": n.map(|n| n.chances.trivial),
-        "p_down": n.map(|n| n.chances.down),
-        "detectable": n.map(|n| number(if n.difference >= 0.0 { n.detectable.up } else { n.detectable.down })),
-        "interval_90": n.map(|n| n.interval_90),
-        "verdict": p.words,
-        "flags": p.flags.iter().map(|f| &f.words).collect::<Vec<_>>(),
-    })
 }

@@ -1,6 +1,7 @@
 //! Whole-binary tests: the commands as a person or a program runs them.
 
 mod archive;
+mod change;
 mod cues;
 mod day;
 mod heat;

@@ -18,6 +18,7 @@ mod sound;
 mod stops;
 mod swarm;
 mod training;
+mod true_change;
 mod worm;
 
 pub use agreement::{AgreementPlot, LimitLine, figure_agreement};
@@ -34,6 +35,7 @@ pub use pairs::{
 pub use sound::{SOUND_STRETCHES, figure_sound};
 pub use stops::{STOP_STRIPS, StopStrip, figure_stops};
 pub use training::figure_training;
+pub use true_change::{TrueChangePlot, TrueChangeRow, figure_true_change};
 pub use worm::{WormGroup, WormPlot, figure_worm};
 
 /// A drawn figure.

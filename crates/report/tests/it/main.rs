@@ -14,3 +14,4 @@ mod stops;
 mod tables;
 mod tools;
 mod training;
+mod true_change;

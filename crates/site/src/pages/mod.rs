@@ -2,6 +2,7 @@
 
 mod after;
 mod arrival;
+mod change;
 mod checks;
 mod choose;
 mod close;
@@ -12,6 +13,7 @@ mod lists;
 mod medic;
 mod paper;
 mod person;
+mod person_change;
 mod plan;
 mod questions;
 mod reference;
@@ -43,6 +45,8 @@ pub fn routes() -> Router<App> {
         .route("/here/{code}", get(here::page).post(here::keep))
         .route("/people", get(lists::people).post(lists::add))
         .route("/person/{person}", get(person::page))
+        .route("/person/{person}/change", get(person_change::page))
+        .route("/change", get(change::page))
         .route("/choose", get(choose::page))
         .route("/library", get(lists::library))
         .route("/library/{test}", get(lists::definition))

@@ -8,8 +8,10 @@ use axum::response::{IntoResponse, Response};
 use jiff::civil::Date;
 use maud::{Markup, PreEscaped, html};
 use plimsoll_archive::PersonId;
-use plimsoll_desk::Choices;
+use plimsoll_desk::change::Growth;
+use plimsoll_desk::history::entries;
 use plimsoll_desk::level::{PersonLevel, SquadLevels, members};
+use plimsoll_desk::{Choices, Question, meaning};
 use plimsoll_report::{LevelMark, figure_level};
 
 use super::frame::{Refused, page as framed};
@@ -25,7 +27,9 @@ type Known = (PersonLevel, String, String, Vec<String>);
 
 /// The level in one test, or why there is none.
 struct InTest {
+    id: String,
     name: String,
+    growth: Option<Growth>,
     level: Result<Known, String>,
 }
 
@@ -72,7 +76,19 @@ pub async fn page(
                         told,
                     ))
                 });
+                let own = entries(writer.history(id)?, test, asking.facts().scale(test.id()));
+                let question = Question {
+                    facts: asking.facts(),
+                    test,
+                    person: &person,
+                    entries: &own,
+                    squad_sd: None,
+                    own: None,
+                    choices: &Choices::default(),
+                };
                 tests.push(InTest {
+                    id: ladder.clone(),
+                    growth: meaning(&question).ok().flatten().and_then(|m| m.growth),
                     name: test.name().to_owned(),
                     level: level.map_err(|why| why.to_string()),
                 });
@@ -83,7 +99,8 @@ pub async fn page(
     let body = html! {
         h1 { (name) }
         @if tests.is_empty() { p { "No result yet." } }
-        @for test in &tests { (in_test(&name, test, today)) }
+        @for test in &tests { (in_test(&name, test, today))
+            p { a href=(format!("/person/{id}/change?test={}", test.id)) { "Is the change in " (test.name) " real?" } } }
         div.caution { p { strong { "Caution. " }
             "A level says what a person could do on those days, as far as results tell. It clears nobody for a "
             "maximal test, and no one should be picked or left out on it alone." } }
@@ -95,7 +112,8 @@ fn in_test(name: &str, test: &InTest, today: Date) -> Markup {
     let (level, unit, basis, told) = match &test.level {
         Ok(known) => known,
         Err(why) => {
-            return html! { section.ruled { h2 { (test.name) } p { "No level: " (why) "." } } };
+            return html! { section.ruled { h2 { (test.name) } p { "No level: " (why) "." }
+            (super::change::growth(test.growth.as_ref())) } };
         }
     };
     let marks: Vec<LevelMark> = level
@@ -123,6 +141,7 @@ fn in_test(name: &str, test: &InTest, today: Date) -> Markup {
             @if let Some(figure) = figure_level(name, unit, &marks) {
                 figure.drawn tabindex="0" role="group" aria-label="Figure" { (PreEscaped(figure.svg)) }
             }
+            (super::change::growth(test.growth.as_ref()))
             p { "A test on " (today) " would give " (whole(level.next.low90)) " to " (whole(level.next.high90))
                 " " (unit) " (90 %). "
                 @match level.next.weeks_to_see {

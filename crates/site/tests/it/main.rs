@@ -2,6 +2,7 @@
 
 mod admission;
 mod after;
+mod change;
 mod checks;
 mod counts;
 mod pages;

@@ -202,6 +202,58 @@ impl Site {
         }
     }
 
+    /// Gives the first person a sex, a date of birth and results of `ir1`, and starts the server anew.
+    pub fn with_past(self, name: &str, born: &str, bouts: &[(&str, u32)]) -> Self {
+        let Self {
+            folder,
+            router: old,
+            clock,
+            day,
+            waves,
+            people,
+        } = self;
+        drop(old);
+        let dir = folder.path().join("archive");
+        let mut writer = (0..200)
+            .find_map(|_| {
+                std::thread::sleep(std::time::Duration::from_millis(10));
+                Archive::open_writer(&dir, Desk(clock.clone())).ok()
+            })
+            .expect("free again");
+        let person = people[0].parse().expect("an id");
+        let facts = PersonFacts {
+            called_name: name.to_owned(),
+            sex: Some(Sex::Male),
+            birth_date: Some(born.parse().expect("a date")),
+            ..PersonFacts::default()
+        };
+        writer.set_person(person, &facts).expect("taken");
+        let catalogue = Catalogue::built_in();
+        let test = catalogue.get("ir1").expect("shipped");
+        for (on, bouts) in bouts {
+            let id = writer
+                .add_day(&plain_day(on.parse().expect("a date"), test))
+                .expect("taken");
+            let outcome = Outcome {
+                ladder: "ir1".to_owned(),
+                amount: Amount::Bouts(*bouts),
+                reason: StopReason::Exhaustion,
+            };
+            let facts = ResultFacts::of(outcome);
+            writer.add_result(person, id, &facts).expect("taken");
+        }
+        drop(writer);
+        Self {
+            folder,
+            router: Router::new(),
+            clock,
+            day,
+            waves,
+            people,
+        }
+        .restarted(false)
+    }
+
     pub async fn ask(&self, request: Request<Body>) -> Answer {
         let response = self.router.clone().oneshot(request).await.expect("answers");
         let headers = response.headers().clone();

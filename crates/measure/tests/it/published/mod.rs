@@ -1,6 +1,7 @@
 //! One module a source.
 
 mod bland_altman_1986;
+mod cdc_2000_growth;
 mod critical_speed;
 mod davies_goldsmith_1972;
 mod lme4_1_1_31;
