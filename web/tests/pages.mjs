@@ -18,7 +18,7 @@ try {
   const person = /\/person\/[0-9a-f-]{36}/.exec(await (await fetch(`${url}/people`)).text())?.[0];
   const paths = ["/", "/people", "/library", "/library/ir1", "/archive", "/join"];
   paths.push(`/plan/${day}`, `/checks/${day}`, `/arrival/${day}`, `/medic/${day}`);
-  paths.push(`/briefing/${day}`, "/choose", "/study", "/reference");
+  paths.push(`/briefing/${day}`, "/choose", "/study", "/mixed?test=ir1", "/reference");
   paths.push("/change?test=ir1&from=1480&to=1640");
   paths.push(here ?? "no code", person ?? "nobody", person ? `${person}/change` : "nobody");
   paths.push(

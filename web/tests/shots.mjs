@@ -108,6 +108,7 @@ try {
     choose: "/choose",
     study: "/study",
     change: "/change?test=ir1&from=1480&to=1640&error=4.9%25",
+    mixed: "/mixed?test=ir1",
     reference: "/reference",
   };
   await each(async (page, name) => {

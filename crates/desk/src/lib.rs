@@ -8,6 +8,7 @@ pub mod history;
 pub mod import;
 pub mod level;
 pub mod meaning;
+pub mod mixed;
 pub mod planning;
 pub mod reference;
 pub mod score;

@@ -47,10 +47,11 @@ pub fn clock(seconds: f64) -> String {
     format!("{}:{:02}.{}", tenths / 600, tenths / 10 % 60, tenths % 10)
 }
 
-/// Returns a text on lines of at most `width` letters.
+/// Returns a text on lines of at most `width` letters; a number and its unit stay on one line.
 pub fn wrapped(text: &str, width: usize) -> String {
     let mut lines: Vec<String> = vec![String::new()];
-    for word in text.split_whitespace() {
+    for word in text.split_ascii_whitespace() {
+        let word = &word.replace(['\u{a0}', '\u{202f}'], " ");
         let line = lines.last_mut().map_or(0, |l| l.width());
         if line > 0 && line + 1 + word.width() > width {
             lines.push(String::new());

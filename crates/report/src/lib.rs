@@ -16,12 +16,12 @@ mod workbook;
 pub use error::ReportError;
 pub use figure::{
     AgreementPlot, Anchor, CHANGE_ROWS, CUT_ROWS, CentileCurve, CentilePlot, CutMark, CutPlot,
-    ErrorBandPlot, ErrorByLevelPlot, FONT_FAMILIES, Figure, Label, LevelMark, LimitLine,
-    PairLinesPlot, SOUND_STRETCHES, STOP_STRIPS, StopStrip, TrueChangePlot, TrueChangeRow,
-    WormGroup, WormPlot, figure_agreement, figure_centiles, figure_change, figure_change_in_parts,
-    figure_cut, figure_distribution, figure_error_by_level, figure_history, figure_level,
-    figure_pair_lines, figure_sound, figure_stops, figure_training, figure_true_change,
-    figure_worm,
+    DeviationMark, ErrorBandPlot, ErrorByLevelPlot, FONT_FAMILIES, Figure, Label, LevelMark,
+    LimitLine, MixedPlot, PairLinesPlot, SOUND_STRETCHES, STOP_STRIPS, SharePart, StopStrip,
+    TrueChangePlot, TrueChangeRow, WormGroup, WormPlot, figure_agreement, figure_centiles,
+    figure_change, figure_change_in_parts, figure_cut, figure_distribution, figure_error_by_level,
+    figure_history, figure_level, figure_mixed, figure_pair_lines, figure_sound, figure_stops,
+    figure_training, figure_true_change, figure_worm,
 };
 pub use model::{
     ArrivalCheck, ArrivalPerson, AssessorSheet, AthleteLine, Basis, Bound, Briefing, Cautions,

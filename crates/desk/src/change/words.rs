@@ -65,13 +65,10 @@ impl GrowthAnswer {
         };
         let own = &since.ways[1];
         format!(
-            "expected growth {} alone would give {} (keeping the own place); {}; training, a growth spurt or \
-             chance; {}, {}",
+            "{}, growth alone would give {}; {}",
             since_words(since),
             signed_amount(own.expected, &self.unit),
             left(own, &self.unit),
-            self.source,
-            self.confidence
         )
     }
 

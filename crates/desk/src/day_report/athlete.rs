@@ -14,7 +14,7 @@ use plimsoll_report::{
 
 use super::sources::tag;
 use super::words::{date, number};
-use super::{Material, Runner};
+use super::{Material, Runner, moved, next};
 use crate::history::{Entry, day_number};
 
 /// Half width of a 90 % interval in standard deviations.
@@ -33,7 +33,7 @@ pub(super) fn line(m: &Material<'_>, r: &Runner) -> AthleteLine {
         .and_then(|c| c.best.as_ref())
         .filter(|b| previous.is_none_or(|p| p.day != b.day));
     let outcome = &now.entry.result.facts.outcome;
-    AthleteLine {
+    let line = AthleteLine {
         id: r.person.id.to_string(),
         name: r.person.facts.called_name.clone(),
         label: now.score.label.clone().unwrap_or_default(),
@@ -59,9 +59,11 @@ pub(super) fn line(m: &Material<'_>, r: &Runner) -> AthleteLine {
             .collect(),
         estimates: estimates(r),
         references: references(r),
-        next_step: next_step(r, previous),
+        next_step: String::new(),
         how: how(m, r, now),
-    }
+    };
+    let next_step = next::step(&line, moved::of(&line, r).way, r.entries.len());
+    AthleteLine { next_step, ..line }
 }
 
 /// A gain of a percent a week is asked about where only the level is wanted.
@@ -363,37 +365,6 @@ fn reference(m: &ReferenceMatch) -> ReferenceLine {
         source: m.source.clone(),
         n: m.n,
         tag: tag(m.confidence),
-    }
-}
-
-/// Returns what the athlete does next, in plain words.
-fn next_step(r: &Runner, previous: Option<&Pairwise>) -> String {
-    let Some(now) = r.now() else {
-        return String::new();
-    };
-    if now.is_lower_bound() {
-        return "Your run was cut short, so this is not your full result. Run again when the \
-                staff say you are ready."
-            .to_owned();
-    }
-    if r.entries.len() == 1 {
-        return "A first test teaches you the test. Run it once more within ten days: that result \
-                is the one to compare with later."
-            .to_owned();
-    }
-    match previous.map(|p| p.words.as_str()) {
-        Some(words) if words.contains("better") => {
-            "Keep the training that led here, and repeat the test under the same conditions."
-                .to_owned()
-        }
-        Some(words) if words.contains("worse") => {
-            "One day does not make a trend. Tell the staff how you slept, ate and felt, and run \
-             again under the same conditions."
-                .to_owned()
-        }
-        _ => "Nothing needs to change because of this result. Run again at the next test day, at \
-              the same hour, in the same shoes."
-            .to_owned(),
     }
 }
 

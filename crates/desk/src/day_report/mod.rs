@@ -6,6 +6,7 @@ mod athlete;
 mod decisions;
 mod gather;
 mod moved;
+mod next;
 mod sources;
 mod words;
 

@@ -16,6 +16,7 @@ mod words;
 
 pub use answer::{Ask, OnScale, StudyAnswer, answer};
 pub use document::document;
+pub(crate) use error::cells as fault_words;
 pub use error::{CellFault, StudyError};
 pub use figures::{StudyFigures, figures};
 pub use learning::practice;

@@ -3,6 +3,7 @@
 mod day;
 mod heat;
 mod listen;
+mod mixed;
 mod plan;
 mod questions;
 mod reference;
@@ -20,6 +21,7 @@ use clap::{Args as ClapArgs, Parser, Subcommand};
 pub use day::{DayCommand, Replay};
 pub use heat::Heat;
 pub use listen::Listen;
+pub use mixed::Mixed;
 pub use plan::Plan;
 pub use questions::{Change, Demo, Judging, Level, Report, Results, ResultsCommand};
 pub use reference::{ReferenceCommand, ReferenceFit, ReferenceZ};
@@ -79,6 +81,8 @@ pub enum Command {
     Squad(Squad),
     /// Work out the error of a test from repeated trials: own data, or results in the archive.
     Study(Study),
+    /// Fit a mixed model: how much of the scatter is the athlete, how much the day, how much the rest.
+    Mixed(Box<Mixed>),
     /// Say where a value stands, or fit a reference to data of your own.
     #[command(subcommand)]
     Reference(ReferenceCommand),

@@ -15,6 +15,7 @@ mod ladder;
 mod level;
 mod listen;
 mod locate;
+mod mixed;
 mod model;
 mod people;
 mod plan;
@@ -66,6 +67,7 @@ pub fn run(args: Args) -> Result<Found, Failure> {
         Command::Change(change) => change::run(&session, &tests()?, &facts()?, change),
         Command::Squad(args) => squad::run(&session, &tests()?, &facts()?, args),
         Command::Study(args) => study::run(&session, &tests()?, &facts()?, args),
+        Command::Mixed(args) => mixed::run(&session, &tests()?, &facts()?, args),
         Command::Reference(command) => reference::run(&session, &tests()?, facts, command),
         Command::Train(args) => train::run(&session, &tests()?, &facts()?, args),
         Command::Report(report) => report::run(&session, &tests()?, &facts()?, report),

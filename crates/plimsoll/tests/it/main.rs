@@ -7,6 +7,7 @@ mod day;
 mod heat;
 mod level;
 mod listen;
+mod mixed;
 mod plan;
 mod questions;
 mod reference;

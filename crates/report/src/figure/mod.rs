@@ -13,6 +13,7 @@ mod kit;
 mod level;
 mod marks;
 mod measure;
+mod mixed;
 mod pairs;
 mod sound;
 mod stops;
@@ -29,6 +30,7 @@ pub use distribution::figure_distribution;
 pub use history::figure_history;
 pub use kit::{Anchor, FONT_FAMILIES, Label};
 pub use level::{LevelMark, figure_level};
+pub use mixed::{DeviationMark, MixedPlot, SharePart, figure_mixed};
 pub use pairs::{
     ErrorBandPlot, ErrorByLevelPlot, PairLinesPlot, figure_error_by_level, figure_pair_lines,
 };

@@ -4,6 +4,7 @@ mod cut;
 mod figures;
 mod fixture;
 mod lead;
+mod mixed;
 mod pages;
 mod scripts;
 mod sheet_day;

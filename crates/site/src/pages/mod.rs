@@ -11,6 +11,7 @@ mod frame;
 mod here;
 mod lists;
 mod medic;
+mod mixed;
 mod paper;
 mod person;
 mod person_change;
@@ -77,6 +78,7 @@ pub fn routes() -> Router<App> {
         .route("/results/{day}", get(results::page))
         .route("/questions/{day}", get(questions::page))
         .route("/study", get(study::page))
+        .route("/mixed", get(mixed::page))
         .route("/reference", get(reference::page))
         .route("/reference/{id}", get(reference::one))
         .route("/train/{day}", get(train::page))

@@ -5,6 +5,7 @@ mod after;
 mod change;
 mod checks;
 mod counts;
+mod mixed;
 mod pages;
 mod paper_back;
 mod plan;

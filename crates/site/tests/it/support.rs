@@ -129,30 +129,63 @@ fn app(writer: Writer, clock: Arc<Hand>, beyond: bool) -> Result<App, plimsoll_s
 impl Site {
     /// Returns a server for this machine only, with a day and two waves of six of `ir1`.
     pub fn new() -> Self {
-        Self::made(false, |_| ())
+        Self::made(false, |_| {})
     }
 
     /// Returns a server for this machine only, whose archive was filled further first.
     pub fn filled_with(fill: impl FnOnce(&mut Writer)) -> Self {
-        Self::made(false, fill)
+        Self::made(false, |filled| fill(&mut filled.writer))
     }
 
     /// Returns a server that needs passphrases.
     pub fn guarded() -> Self {
-        Self::made(true, |_| ())
+        Self::made(true, |_| {})
     }
 
-    fn made(beyond: bool, fill: impl FnOnce(&mut Writer)) -> Self {
+    /// Returns a server for this machine with earlier days, four weeks apart, on which all twelve
+    /// ran: `bouts(person, day)` of `ir1`, both from 0.
+    pub fn with_results(days: usize, bouts: impl Fn(usize, usize) -> u32) -> Self {
+        Self::made(false, |filled| {
+            let catalogue = Catalogue::built_in();
+            let test = catalogue.get("ir1").expect("shipped");
+            let people = filled.writer.people().expect("read");
+            for day in 0..days {
+                let first = Date::constant(2026, 3, 7);
+                let date = first + (28 * day as i64).days();
+                let id = filled
+                    .writer
+                    .add_day(&plain_day(date, test))
+                    .expect("taken");
+                for person in &people {
+                    let at = filled
+                        .people
+                        .iter()
+                        .position(|p| *p == person.id.to_string());
+                    let facts = ResultFacts::of(Outcome {
+                        ladder: "ir1".to_owned(),
+                        amount: Amount::Bouts(bouts(at.expect("known"), day)),
+                        reason: StopReason::Exhaustion,
+                    });
+                    filled
+                        .writer
+                        .add_result(person.id, id, &facts)
+                        .expect("taken");
+                }
+            }
+        })
+    }
+
+    fn made(beyond: bool, more: impl FnOnce(&mut Filled)) -> Self {
         let folder = tempfile::tempdir().expect("folder");
         let clock = Arc::new(Hand::new(1));
-        let filled = filled(&folder.path().join("archive"), &clock);
+        let mut filled = filled(&folder.path().join("archive"), &clock);
+        more(&mut filled);
         let Filled {
-            mut writer,
+            writer,
             day,
             waves,
             people,
         } = filled;
-        fill(&mut writer);
         if beyond {
             let store = json!({});
             std::fs::write(writer.dir().join("site.json"), store.to_string()).expect("written");
