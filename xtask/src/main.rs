@@ -21,7 +21,8 @@ use crate::run::{Outcome, root};
 const USAGE: &str = "usage: cargo xtask COMMAND\n\
     \n  check          formatting, lints, docs, crate directions, file sizes, words, licences, generated files\
     \n  test           installs what tests need, then check, all tests, cross-checks; ends with one line\
-    \n  bench          measures beside a general-purpose peer and writes BENCHMARKS.md\
+    \n  bench [--only PART] measures beside general-purpose peers, holds calibration to its bounds, writes\
+    \n                 BENCHMARKS.md; PART is programs, science, live or calibration\
     \n  fuzz [SECONDS] coverage-guided fuzzing of every reader (needs cargo-fuzz)\
     \n  soak           200 kills of an import, long seeded fuzzing, 300 waves with faults\
     \n  demo-data      makes demo/ anew from its seed";
@@ -31,7 +32,7 @@ fn main() -> ExitCode {
     let done: Outcome = match words.first().map(String::as_str) {
         Some("check") => check::run(),
         Some("test") => test::run(),
-        Some("bench") => bench::run(),
+        Some("bench") => bench::run(words.get(1..).unwrap_or_default()),
         Some("fuzz") => fuzz::run(words.get(1)),
         Some("soak") => soak::run(),
         Some("demo-data") => demo_data::write(&root().join("demo")).map_err(|e| e.to_string()),

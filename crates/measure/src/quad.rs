@@ -76,6 +76,17 @@ pub(crate) fn rising_root(
     step: f64,
     f: impl Fn(f64) -> f64,
 ) -> Result<f64, MeasureError> {
+    rising_root_within(what, guess, step, 0.0, f)
+}
+
+/// The same, content where the function is within `near` (0 or more) of 0.
+pub(crate) fn rising_root_within(
+    what: &'static str,
+    guess: f64,
+    step: f64,
+    near: f64,
+    f: impl Fn(f64) -> f64,
+) -> Result<f64, MeasureError> {
     let (mut low, mut high) = (guess, guess);
     let (mut at_low, mut at_high) = (f(low), f(high));
     let mut step = step.abs();
@@ -97,15 +108,14 @@ pub(crate) fn rising_root(
     if !bracketed {
         return Err(MeasureError::Overflow { what });
     }
-    Ok(close_in(low, at_low, high, at_high, f))
+    Ok(close_in((low, at_low), (high, at_high), near, f))
 }
 
 /// False position with halving of the end that stays (Illinois), safe by bisection.
 fn close_in(
-    mut low: f64,
-    mut at_low: f64,
-    mut high: f64,
-    mut at_high: f64,
+    (mut low, mut at_low): (f64, f64),
+    (mut high, mut at_high): (f64, f64),
+    near: f64,
     f: impl Fn(f64) -> f64,
 ) -> f64 {
     let mut side = 0;
@@ -122,6 +132,9 @@ fn close_in(
             middle = low + width / 2.0;
         }
         let value = f(middle);
+        if value.abs() < near {
+            return middle;
+        }
         if value < 0.0 {
             (low, at_low) = (middle, value);
             if side == -1 {

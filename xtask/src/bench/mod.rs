@@ -1,6 +1,8 @@
-//! `cargo xtask bench`: each job beside a general-purpose peer doing the same work, in one run.
-//! Writes ratios to BENCHMARKS.md. Seconds depend on the machine and are shown for scale only.
+//! `cargo xtask bench`: each job beside a general-purpose peer doing the same work, in one run; calibration.
+//! Writes BENCHMARKS.md, and fails when a bound is missed. Seconds depend on the machine and are for scale only.
 
+mod book;
+mod calibration;
 mod live;
 mod material;
 mod measure;
@@ -27,17 +29,61 @@ const ROWS: usize = 200_000;
 /// Athletes of the report.
 const ATHLETES: usize = 30;
 
-/// Measures everything and writes the table.
-pub fn run() -> Outcome {
+/// Parts of the run, in the order of the file.
+const PARTS: [&str; 4] = ["programs", "science", "live", "calibration"];
+
+/// Measures everything, or with `--only PART` one part, and writes it to its place in the file.
+pub fn run(words: &[String]) -> Outcome {
+    let words: Vec<&str> = words.iter().map(String::as_str).collect();
+    let only = match words.as_slice() {
+        [] => None,
+        ["--only", part] if PARTS.contains(part) => Some(*part),
+        _ => {
+            return Err(format!(
+                "usage: cargo xtask bench [--only {}]",
+                PARTS.join("|")
+            ));
+        }
+    };
+    let asked = |part: &str| only.is_none_or(|only| only == part);
+    let folder = target().join("bench");
+    let _ = std::fs::remove_dir_all(&folder);
+    std::fs::create_dir_all(&folder).map_err(|e| e.to_string())?;
+    let mut missed = Vec::new();
+    let mut parts = Vec::new();
+    if asked("programs") {
+        parts.push(programs(&folder)?);
+    }
+    if asked("science") {
+        parts.push(science::table(&folder)?);
+    }
+    if asked("live") {
+        parts.push(live::table()?);
+    }
+    if asked("calibration") {
+        let (text, short) = calibration::section()?;
+        parts.push(text);
+        missed = short;
+    }
+    for part in &parts {
+        println!("{part}");
+    }
+    book::write(&root().join("BENCHMARKS.md"), &parts, only.is_none())?;
+    if missed.is_empty() {
+        Ok(())
+    } else {
+        Err(format!("bounds missed:\n{}", missed.join("\n")))
+    }
+}
+
+/// Whole programs beside their peers.
+fn programs(folder: &Path) -> Result<String, String> {
     let python = python()?;
     step(
         "release build",
         &mut cargo(&["build", "--release", "--package", "plimsoll"]),
     )?;
     let ours = target().join("release/plimsoll");
-    let folder = target().join("bench");
-    let _ = std::fs::remove_dir_all(&folder);
-    std::fs::create_dir_all(&folder).map_err(|e| e.to_string())?;
     let scripts = root().join("scripts/bench");
     let version = text("python", &mut program(&python, &["--version"]))?
         .trim()
@@ -90,15 +136,10 @@ pub fn run() -> Outcome {
             same: "one label to its bout; ours reads and checks all 36 definitions first",
         },
     ];
-    lines.push(import(&ours, &python, &scripts, &folder)?);
-    lines.extend(report(&ours, &python, &scripts, &folder)?);
-    lines.extend(sound::lines(&ours, &python, &scripts, &folder)?);
-    let mut table = table(&lines);
-    table += &science::table(&folder)?;
-    table += &live::table()?;
-    std::fs::write(root().join("BENCHMARKS.md"), &table).map_err(|e| e.to_string())?;
-    println!("{table}");
-    Ok(())
+    lines.push(import(&ours, &python, &scripts, folder)?);
+    lines.extend(report(&ours, &python, &scripts, folder)?);
+    lines.extend(sound::lines(&ours, &python, &scripts, folder)?);
+    Ok(table(&lines))
 }
 
 fn import(ours: &Path, python: &Path, scripts: &Path, folder: &Path) -> Result<Line, String> {
@@ -186,7 +227,7 @@ fn table(lines: &[Line]) -> String {
     let mut out = String::from(
         "# Benchmarks\n\nMade by `cargo xtask bench`: each job and its peer in turn, in one run, best of \
          several. The ratio is peer over ours: above 1, ours is faster. Seconds are for scale and belong \
-         to the machine of that run. No test is timed.\n\n\
+         to the machine of that run. No test is timed. A part run alone (`--only`) replaces its own part here.\n\n\
          | job | peer | ratio | ours, s | peer, s | ours, peak MiB | what is the same, what is not |\n\
          | --- | --- | ---: | ---: | ---: | ---: | --- |\n",
     );

@@ -67,7 +67,7 @@ pub fn rows(answer: &StudyAnswer) -> Vec<[String; 3]> {
     }
     if let Ok(all) = &a.correlations {
         for (name, at) in [("ICC(3,1), trials out", 2), ("ICC(2,1), trials counted", 1)] {
-            let ends = all[at].interval.map_or("none".to_owned(), |i| {
+            let ends = all[at].calibrated.map_or("none".to_owned(), |i| {
                 format!("{} to {}", number(i.lower, 2), number(i.upper, 2))
             });
             out.push([name.to_owned(), number(all[at].icc.value, 3), ends]);

@@ -88,7 +88,7 @@ fn study() -> Result<String, Fault> {
     let mut numbers = Numbers::from(3);
     let mut text = String::from("person,trial,value\n");
     for person in 0..STUDIED {
-        let level = 1500.0 + 350.0 * numbers.normal();
+        let level = 1500.0 + 200.0 * numbers.normal();
         for trial in 0..TRIALS {
             let value = level + 20.0 * trial as f64 + 90.0 * numbers.normal();
             writeln!(text, "{person},{trial},{value:.3}")?;

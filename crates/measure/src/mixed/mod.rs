@@ -17,6 +17,7 @@ mod model;
 mod objective;
 mod orthogonal;
 mod outcome;
+mod pair;
 mod polish;
 mod predict;
 mod profile;

@@ -3,10 +3,11 @@
 
 use super::blocks::{Block, Lambdas, transposed_times};
 use super::dense::{cholesky, forward};
+use super::pair;
 use super::stats::{Component, Stats};
 
 /// Groups whose sums are added up before they are taken from the total, for the digits.
-const BATCH: usize = 256;
+pub(super) const BATCH: usize = 256;
 
 /// What is left when the random effects are gone.
 pub(super) struct Reduced {
@@ -33,6 +34,10 @@ pub(super) fn reduce(stats: &Stats, lambdas: &Lambdas) -> Option<Reduced> {
     let mut log_det = 0.0;
     let mut block = Block::default();
     for component in &stats.components {
+        if pair::fits(stats, component) {
+            log_det += pair::eliminate(stats, component, lambdas, &mut gram)?;
+            continue;
+        }
         let schur = eliminate(stats, component, lambdas, &mut block, &mut gram)?;
         log_det += schur.log_det;
         take_products(&mut gram, &schur.half, width, width);

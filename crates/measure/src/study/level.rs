@@ -43,8 +43,20 @@ pub struct LevelCheck {
 
 /// Returns the check for four or more people with neighbouring trials.
 pub fn level_check(trials: &Trials, level: f64) -> Result<LevelCheck, MeasureError> {
+    level_check_with(trials, &trials.logs(), level)
+}
+
+/// The same with the logs at hand.
+pub(crate) fn level_check_with(
+    trials: &Trials,
+    logs: &Result<Trials, MeasureError>,
+    level: f64,
+) -> Result<LevelCheck, MeasureError> {
     let raw = relation(trials, level)?;
-    let logs = trials.logs().and_then(|logs| relation(&logs, level));
+    let logs = logs
+        .as_ref()
+        .map_err(Clone::clone)
+        .and_then(|logs| relation(logs, level));
     let advice = match &logs {
         Ok(logs) if raw.interval.lower > 0.0 && logs.r.abs() < raw.r => Advice::Logs,
         _ if raw.interval.upper < 0.0 => Advice::Raw,

@@ -3,6 +3,7 @@
 //! Sources: docs/methods/reliability-study.md.
 
 mod additive;
+mod agreement;
 mod analysis;
 mod blend;
 mod components;
@@ -27,4 +28,4 @@ pub use level::{Advice, LevelCheck, Relation, level_check};
 pub use limits::{Limits, limits_of};
 pub use pairs::PairResult;
 pub use trials::{LongRow, Trials};
-pub use whole::{Study, study};
+pub use whole::{Study, six_correlations, study};

@@ -2,8 +2,11 @@
 //! Linear in the number of values; nothing is sampled.
 //! Sources: docs/methods/reliability-study.md.
 
+use super::additive;
 use super::analysis::{Analysis, analyse};
-use super::level::{LevelCheck, level_check};
+use super::components::components;
+use super::correlation::{self, IccEstimate};
+use super::level::{LevelCheck, level_check_with};
 use super::trials::Trials;
 use crate::{MeasureError, check};
 
@@ -43,9 +46,11 @@ pub fn study(trials: &Trials, level: f64) -> Result<Study, MeasureError> {
     let k = trials.numbers().len();
     let mut known = Vec::new();
     let raw = analyse(trials, level, &mut known)?;
-    let logs = trials
-        .logs()
-        .and_then(|logs| analyse(&logs, level, &mut known));
+    let table = trials.logs();
+    let logs = table
+        .as_ref()
+        .map_err(Clone::clone)
+        .and_then(|table| analyse(table, level, &mut known));
     let filled = |row: &[f64]| row.iter().filter(|v| !v.is_nan()).count();
     let rows = || trials.table().chunks_exact(k);
     Ok(Study {
@@ -56,6 +61,14 @@ pub fn study(trials: &Trials, level: f64) -> Result<Study, MeasureError> {
         level,
         raw,
         logs,
-        level_check: level_check(trials, level),
+        level_check: level_check_with(trials, &table, level),
     })
+}
+
+/// Returns the six intraclass correlations alone, with intervals at `level`: (1,1), (2,1), (3,1), (1,k),
+/// (2,k), (3,k), as in the whole study.
+pub fn six_correlations(trials: &Trials, level: f64) -> Result<[IccEstimate; 6], MeasureError> {
+    let k = trials.numbers().len();
+    let fit = additive::fit(trials.table(), k)?;
+    correlation::correlations(&components(trials.table(), k, &fit)?, level)
 }

@@ -201,6 +201,7 @@ fn icc(all: &[IccEstimate; 6]) -> Value {
                 "upper": one.interval.map(|i| i.upper),
                 "level": one.interval.map(|i| i.level),
                 "exact": one.exact,
+                "calibrated": one.calibrated.map(|i| json!({ "lower": i.lower, "upper": i.upper })),
             }),
         )
     });

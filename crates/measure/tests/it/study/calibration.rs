@@ -1,6 +1,6 @@
 //! Seeded checks that intervals hold what they should and flags seldom fall on the innocent.
 
-use plimsoll_measure::study::{Advice, FirstPair, Trials, limits_of, study};
+use plimsoll_measure::study::{Advice, FirstPair, Trials, limits_of, six_correlations, study};
 
 use crate::seeded::Seeded;
 
@@ -50,6 +50,57 @@ fn intervals_with_gaps_hold_the_truth() {
     covers(error, 0.0);
     covers(change, 0.0);
     covers(consistency, APPROXIMATE);
+}
+
+/// Few days that differ, many people: the interval to show holds its level, that of 1996 does not.
+#[test]
+fn agreement_with_few_trials_that_differ() {
+    let mut random = Seeded(17);
+    let (mut calibrated, mut published) = (0, 0);
+    for _ in 0..RUNS {
+        let days = [0; 3].map(|_| 10.0 * random.normal());
+        let values: Vec<f64> = (0..40)
+            .flat_map(|_| {
+                let level = 50.0 + 10.0 * random.normal();
+                days.map(|day| level + day + 4.0 * random.normal())
+            })
+            .collect();
+        let trials = Trials::complete(&values, 3).expect("trials");
+        let icc = six_correlations(&trials, 0.9).expect("correlations")[1];
+        let truth = 100.0 / 216.0;
+        calibrated += usize::from(icc.calibrated.expect("one").contains(truth));
+        published += usize::from(icc.interval.expect("one").contains(truth));
+        let of = icc.calibrated.expect("one");
+        assert!(of.lower < icc.icc.value && icc.icc.value < of.upper && of.upper < 1.0);
+    }
+    covers(calibrated, 0.0);
+    assert!(published as f64 / (RUNS as f64) < 0.85, "{published}");
+}
+
+/// Without any difference between trials and people the interval still comes, or none does.
+#[test]
+fn agreement_at_the_edges() {
+    let mut random = Seeded(18);
+    for (people, error, n) in [
+        (0.0, 1.0, 5),
+        (1e-6, 1.0, 60),
+        (1e6, 1.0, 5),
+        (1.0, 1e-5, 200),
+    ] {
+        let values: Vec<f64> = (0..n)
+            .flat_map(|_| {
+                let level = 50.0 + people * random.normal();
+                [0; 2].map(|_| level + error * random.normal())
+            })
+            .collect();
+        let trials = Trials::complete(&values, 2).expect("trials");
+        let all = six_correlations(&trials, 0.9).expect("correlations");
+        let of = all[1].calibrated.expect("an interval");
+        assert!(
+            of.lower >= -1.0 && of.lower <= of.upper && of.upper <= 1.0,
+            "{of:?}"
+        );
+    }
 }
 
 #[test]
