@@ -2,7 +2,7 @@
 //! Must not look at the result it is to be compared with; the caller leaves that out. Formula: docs/methods/level.md.
 
 use jiff::civil::Date;
-use plimsoll_measure::level::{Normal, Start, posterior};
+use plimsoll_measure::level::{Normal, Start};
 
 use super::{CONFIDENCE, NoLevel, SquadLevels};
 
@@ -10,7 +10,7 @@ impl SquadLevels {
     /// Returns the expected next result of a person on ln, with its SD; nothing without results of theirs.
     pub fn expect(&self, id: &str, on: Date) -> Option<Normal> {
         let read = self.series.get(id)?;
-        let whole = posterior(&self.model, &read.series).ok()?;
+        let whole = self.ensemble.posterior(&read.series).ok()?;
         let outlook = whole
             .outlook(
                 self.week(on),
@@ -27,11 +27,11 @@ impl SquadLevels {
 
     /// Returns the expected first result of somebody of this squad of whom nothing is known, on ln.
     pub fn newcomer(&self) -> Option<Normal> {
-        let Start::From(group) = self.model.start() else {
+        let Start::From(group) = self.ensemble.most_probable().start() else {
             return None;
         };
-        let first = self.model.learning().first;
-        let error = self.model.tests().first()?.error;
+        let first = self.ensemble.most_probable().learning().first;
+        let error = self.ensemble.most_probable().tests().first()?.error;
         Some(Normal {
             mean: group.mean + first.mean,
             sd: (group.sd.powi(2) + first.sd.powi(2) + error.powi(2)).sqrt(),
@@ -45,7 +45,9 @@ impl SquadLevels {
     /// [`NoLevel`] when the person has no usable result, or the number cannot be had.
     pub fn level_on(&self, id: &str, on: Date) -> Result<Normal, NoLevel> {
         let read = self.read(id)?;
-        let level = posterior(&self.model, &read.series)
+        let level = self
+            .ensemble
+            .posterior(&read.series)
             .and_then(|whole| whole.level_at(self.week(on), CONFIDENCE))
             .map_err(|fault| NoLevel(fault.to_string()))?;
         Ok(Normal {

@@ -7,7 +7,7 @@ use jiff::civil::Date;
 use plimsoll_interpret::Unit;
 use plimsoll_interpret::data::TestScale;
 use plimsoll_ladder::Test;
-use plimsoll_measure::level::{Conversion, Model, Observation, Outcome, Series};
+use plimsoll_measure::level::{Conversion, Observation, Outcome, Series};
 
 use super::{Member, NoLevel, Read, SquadLevels, reading};
 
@@ -57,7 +57,13 @@ impl SquadLevels {
                 test.id()
             ))
         })?;
-        let own: Vec<f64> = self.model.tests().iter().map(|t| t.error).collect();
+        let own: Vec<f64> = self
+            .ensemble
+            .most_probable()
+            .tests()
+            .iter()
+            .map(|t| t.error)
+            .collect();
         let own = mean(&own).unwrap_or(error);
         let pairs = self.pairs(&second);
         if pairs.len() < FEWEST {
@@ -102,11 +108,8 @@ impl SquadLevels {
         line: &Conversion,
     ) -> Result<Self, NoLevel> {
         let fault = |e: plimsoll_measure::MeasureError| NoLevel(e.to_string());
-        let mut tests = self.model.tests().to_vec();
-        let place = tests.len();
-        tests.push(line.test());
-        let m = &self.model;
-        self.model = Model::new(m.start(), m.drift(), tests, m.learning()).map_err(fault)?;
+        let place = self.ensemble.most_probable().tests().len();
+        self.ensemble = self.ensemble.with_test(line.test()).map_err(fault)?;
         for (person, there) in second {
             let Some(read) = self.series.get_mut(&person) else {
                 continue;

@@ -20,7 +20,7 @@ use plimsoll_interpret::data::TestScale;
 use plimsoll_interpret::{Size, Unit};
 use plimsoll_ladder::Test;
 use plimsoll_measure::level::{
-    Learning, Model, Normal, PriorWidth, Series, Start, Test as Shown, fit_squad,
+    Ensemble, Learning, Model, Normal, PriorWidth, Series, Start, Test as Shown, fit_squad,
 };
 
 use crate::history::Entry;
@@ -73,7 +73,7 @@ pub struct Member {
 
 /// The levels of everybody who ran a test.
 pub struct SquadLevels {
-    model: Model,
+    ensemble: Ensemble,
     series: BTreeMap<String, Read>,
     origin: Date,
     unit: Unit,
@@ -156,13 +156,13 @@ impl SquadLevels {
         }
         let (prior, between) = prior(&errors, &series)?;
         let learnt = conditions::learn(&prior, &mut series);
-        let (model, basis) = fitted(prior, &series);
-        let between = match model.start() {
+        let (ensemble, basis) = fitted(prior, &series);
+        let between = match ensemble.most_probable().start() {
             Start::From(group) => group.sd,
             Start::Diffuse => between,
         };
         Ok(Self {
-            model,
+            ensemble,
             series,
             origin,
             unit,
@@ -243,7 +243,7 @@ fn prior(errors: &[f64], series: &BTreeMap<String, Read>) -> Result<(Model, f64)
 }
 
 /// The squad's own parameters where there is enough of it; otherwise the priors, and why.
-fn fitted(prior: Model, series: &BTreeMap<String, Read>) -> (Model, String) {
+fn fitted(prior: Model, series: &BTreeMap<String, Read>) -> (Ensemble, String) {
     const PRIORS: &str = "drift, learning and spread are chosen values, not this squad's";
     let repeated = series
         .values()
@@ -252,7 +252,7 @@ fn fitted(prior: Model, series: &BTreeMap<String, Read>) -> (Model, String) {
     if repeated < FEWEST {
         let words =
             format!("{repeated} people have two results or more, {FEWEST} are needed: {PRIORS}");
-        return (prior, words);
+        return (Ensemble::only(prior), words);
     }
     let all: Vec<Series> = series.values().map(|read| read.series.clone()).collect();
     match fit_squad(&prior, &all, &PriorWidth::WEAK, 2) {
@@ -262,16 +262,16 @@ fn fitted(prior: Model, series: &BTreeMap<String, Read>) -> (Model, String) {
             let error = errors.iter().map(|t| t.error).sum::<f64>() / errors.len() as f64 * 100.0;
             let words = format!(
                 "from {repeated} people with two results or more, on weak priors: a level wanders by {drift:.1} % a \
-                 week, one result errs by {error:.1} %"
+                 week (how fast is itself in doubt, and counted), one result errs by {error:.1} %"
             );
-            (fit.model, words)
+            (fit.ensemble, words)
         }
         Ok(_) => (
-            prior,
+            Ensemble::only(prior),
             format!("the search over this squad did not settle: {PRIORS}"),
         ),
         Err(fault) => (
-            prior,
+            Ensemble::only(prior),
             format!("this squad's results do not fit one model ({fault}): {PRIORS}"),
         ),
     }

@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 use plimsoll_measure::change::Chance;
-use plimsoll_measure::level::{Normal, Plan, Posterior, posterior};
+use plimsoll_measure::level::{Averaged, Normal, Plan};
 use serde::Serialize;
 
 use super::days::{DayCondition, conditions};
@@ -99,7 +99,7 @@ impl SquadLevels {
     pub fn person(&self, id: &str, until: Date, weekly_gain: f64) -> Result<PersonLevel, NoLevel> {
         let read = self.read(id)?;
         let fault = |e: plimsoll_measure::MeasureError| NoLevel(e.to_string());
-        let whole = posterior(&self.model, &read.series).map_err(fault)?;
+        let whole = self.ensemble.posterior(&read.series).map_err(fault)?;
         let mut dates: Vec<Date> = read.seen.iter().map(|(date, _, _)| *date).collect();
         dates.extend(read.linked.iter().map(|result| result.date));
         dates.sort();
@@ -132,7 +132,7 @@ impl SquadLevels {
         })
     }
 
-    fn chance(&self, whole: &Posterior<'_>, from: Date, to: Date) -> Result<Chance, NoLevel> {
+    fn chance(&self, whole: &Averaged<'_>, from: Date, to: Date) -> Result<Chance, NoLevel> {
         whole
             .change(self.week(from), self.week(to))
             .and_then(|change| change.chance(self.worthwhile))
@@ -141,7 +141,7 @@ impl SquadLevels {
 
     pub(super) fn point(
         &self,
-        whole: &Posterior<'_>,
+        whole: &Averaged<'_>,
         read: &Read,
         date: Date,
         last: Date,
@@ -171,7 +171,10 @@ impl SquadLevels {
     /// [`NoLevel`] when there is no level on one of them.
     pub fn change(&self, id: &str, since: Date, to: Date) -> Result<LevelChange, NoLevel> {
         let read = self.read(id)?;
-        let whole = posterior(&self.model, &read.series).map_err(|e| NoLevel(e.to_string()))?;
+        let whole = self
+            .ensemble
+            .posterior(&read.series)
+            .map_err(|e| NoLevel(e.to_string()))?;
         let first = read.series.first_week();
         if self.week(since) < first || to < since {
             return Err(NoLevel(format!(
@@ -183,7 +186,7 @@ impl SquadLevels {
 
     pub(super) fn change_between(
         &self,
-        whole: &Posterior<'_>,
+        whole: &Averaged<'_>,
         since: Date,
         to: Date,
     ) -> Result<LevelChange, NoLevel> {
@@ -211,7 +214,7 @@ impl SquadLevels {
 
     fn next(
         &self,
-        whole: &Posterior<'_>,
+        whole: &Averaged<'_>,
         read: &Read,
         on: Date,
         weekly_gain: f64,

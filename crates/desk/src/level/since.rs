@@ -1,7 +1,7 @@
 //! How the level has changed since each earlier date, and how likely each change is.
 
 use plimsoll_measure::MeasureError;
-use plimsoll_measure::level::{TrueChange, posterior};
+use plimsoll_measure::level::AveragedChange;
 
 use super::person::LevelPoint;
 use super::{LevelChange, NoLevel, SquadLevels};
@@ -43,7 +43,7 @@ impl SquadLevels {
     pub fn since_each(&self, id: &str) -> Result<SinceEach, NoLevel> {
         let fault = |e: MeasureError| NoLevel(e.to_string());
         let read = self.read(id)?;
-        let whole = posterior(&self.model, &read.series).map_err(fault)?;
+        let whole = self.ensemble.posterior(&read.series).map_err(fault)?;
         let mut dates: Vec<_> = read.seen.iter().map(|(date, _, _)| *date).collect();
         dates.sort();
         dates.dedup();
@@ -73,7 +73,7 @@ impl SquadLevels {
     }
 }
 
-fn density(change: &TrueChange, from: f64) -> Result<Vec<(f64, f64)>, MeasureError> {
+fn density(change: &AveragedChange, from: f64) -> Result<Vec<(f64, f64)>, MeasureError> {
     if change.sd <= 0.0 {
         return Ok(Vec::new());
     }

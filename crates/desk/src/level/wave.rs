@@ -2,7 +2,7 @@
 //! Must name no cause that scores cannot separate from another. Formula: docs/methods/squad-questions.md.
 
 use jiff::civil::Date;
-use plimsoll_measure::level::{Normal, Outcome, Series, posterior};
+use plimsoll_measure::level::{Normal, Outcome, Series};
 use plimsoll_measure::squad::{
     Cause, CauseKind, NextMeasurement, Runner, Suspect, Verdict, even_shape, fingerprint,
     learning_shape, training_shape,
@@ -56,7 +56,9 @@ pub fn wave_finding(levels: &SquadLevels, on: Date) -> Option<WaveFinding> {
         };
         let day = read.days_on(on);
         let known = Normal::exactly(day.sum().mean);
-        let Ok(outlook) = posterior(&levels.model, &series)
+        let Ok(outlook) = levels
+            .ensemble
+            .posterior(&series)
             .and_then(|p| p.outlook(week, today.test, today.trial, known))
         else {
             continue;

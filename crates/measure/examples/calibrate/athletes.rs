@@ -1,8 +1,10 @@
 //! Athletes with known true levels, drawn from the model: whole bouts, some stopped early, learning, two tests.
 //! Invented; natural logs of metres.
 
+use plimsoll_measure::Interval;
+use plimsoll_measure::change::Chance;
 use plimsoll_measure::level::{
-    Learning, Model, Normal, Observation, Outcome, Posterior, Series, Start, Test,
+    Averaged, Learning, Model, Normal, Observation, Outcome, Posterior, Series, Start, Test,
 };
 
 use crate::Fault;
@@ -111,30 +113,53 @@ pub fn whole(outcome: f64, bout: f64, ended: Option<f64>) -> Outcome {
     }
 }
 
+/// What is asked of a posterior, with parameters taken as known or averaged over.
+pub trait Answers {
+    /// Interval of the level on a date.
+    fn level(&self, week: f64, confidence: f64) -> Result<Interval, Fault>;
+    /// Intervals of a true change at each of the levels, and its chances.
+    fn change_between(&self, from: f64, to: f64) -> Result<(Vec<Interval>, Chance), Fault>;
+}
+
+macro_rules! answers {
+    ($($posterior:ty),*) => { $(
+        impl Answers for $posterior {
+            fn level(&self, week: f64, confidence: f64) -> Result<Interval, Fault> {
+                Ok(self.level_at(week, confidence)?.interval)
+            }
+
+            fn change_between(&self, from: f64, to: f64) -> Result<(Vec<Interval>, Chance), Fault> {
+                let change = self.change(from, to)?;
+                let each = LEVELS.into_iter().map(|level| change.interval(level));
+                Ok((each.collect::<Result<_, _>>()?, change.chance(WORTHWHILE)?))
+            }
+        }
+    )* };
+}
+
+answers!(Posterior<'_>, Averaged<'_>);
+
 /// Counts what a posterior says of an athlete: levels of all dates, the last one, changes.
-pub fn judge(tally: &mut Tally, found: &Posterior<'_>, levels: &[f64]) -> Result<(), Fault> {
+pub fn judge(tally: &mut Tally, found: &impl Answers, levels: &[f64]) -> Result<(), Fault> {
     for (place, confidence) in LEVELS.into_iter().enumerate() {
-        let said = found.levels(confidence)?;
-        for (k, (level, truth)) in said.iter().zip(levels).enumerate() {
+        for (k, truth) in levels.iter().enumerate() {
+            let held = found.level(WEEKS[k], confidence)?.contains(*truth);
             if k + 1 == levels.len() {
-                let held = level.interval.contains(*truth);
                 tally.held("the level now", place, held);
             }
-            tally.held(
-                "the level on every date",
-                place,
-                level.interval.contains(*truth),
-            );
+            tally.held("the level on every date", place, held);
         }
     }
     for (from, to) in [(0, 5), (2, 4)] {
-        let change = found.change(WEEKS[from], WEEKS[to])?;
+        let (intervals, chance) = found.change_between(WEEKS[from], WEEKS[to])?;
         let truth = levels[to] - levels[from];
-        for (place, confidence) in LEVELS.into_iter().enumerate() {
-            let held = change.interval(confidence)?.contains(truth);
-            tally.held("a true change between two dates", place, held);
+        for (place, interval) in intervals.iter().enumerate() {
+            tally.held(
+                "a true change between two dates",
+                place,
+                interval.contains(truth),
+            );
         }
-        let chance = change.chance(WORTHWHILE)?;
         tally.chance(
             "P(rose by more than is worthwhile)",
             chance.up,

@@ -1,6 +1,6 @@
 //! Levels with the parameters worked out from each squad itself: the honest case.
 
-use plimsoll_measure::level::{Normal, PriorWidth, Series, fit_squad, posterior};
+use plimsoll_measure::level::{Normal, PriorWidth, Series, fit_squad};
 
 use crate::Fault;
 use crate::athletes::{Athlete, SQUAD, Truth, judge};
@@ -43,7 +43,7 @@ pub fn job() -> Result<Section, Fault> {
         let fit = fit_squad(&prior, &series, &PriorWidth::WEAK, 1)?;
         tally.yes("converged", fit.record.converged);
         for athlete in &athletes {
-            let found = posterior(&fit.model, &athlete.series)?;
+            let found = fit.ensemble.posterior(&athlete.series)?;
             judge(&mut tally, &found, &athlete.levels)?;
         }
         Ok(tally)

@@ -4,6 +4,7 @@
 
 mod detectable;
 mod engine;
+mod ensemble;
 mod fit;
 mod grid;
 mod kalman;
@@ -21,6 +22,7 @@ mod squad;
 mod tail;
 
 pub use detectable::{Detectable, Plan, Planned, detectable};
+pub use ensemble::{Averaged, AveragedChange, Ensemble};
 pub use fit::{Estimate, FitRecord, Kept, Parameter, PriorWidth, SquadFit, StopReason, fit_squad};
 pub use kalman::{Smoothed, State, kalman};
 pub use link::Conversion;

@@ -52,6 +52,28 @@ impl Outlook {
         })
     }
 
+    /// Returns the mixture of several, with weights that sum to 1.
+    pub(super) fn averaged(all: Vec<(f64, Self)>) -> Self {
+        let mean: f64 = all.iter().map(|(weight, one)| weight * one.mean).sum();
+        let variance: f64 = all
+            .iter()
+            .map(|(weight, one)| weight * ((one.mean - mean).powi(2) + one.sd * one.sd))
+            .sum();
+        let parts = all
+            .into_iter()
+            .flat_map(|(weight, one)| {
+                one.parts
+                    .into_iter()
+                    .map(move |(m, at, sd)| (weight * m, at, sd))
+            })
+            .collect();
+        Self {
+            mean,
+            sd: variance.max(0.0).sqrt(),
+            parts,
+        }
+    }
+
     /// Returns P(outcome < value).
     pub fn below(&self, value: f64) -> Result<f64, MeasureError> {
         Ok(self.sum_below(check::finite("outcome asked for", value)?))

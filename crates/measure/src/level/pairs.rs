@@ -56,6 +56,14 @@ impl TrueChange {
         })
     }
 
+    /// Returns P(change < x).
+    pub(super) fn below(&self, x: f64) -> f64 {
+        if self.mass.is_empty() {
+            return f64::from(u8::from(x > 0.0));
+        }
+        self.lattice().below(x)
+    }
+
     /// Returns the equal-tailed interval of the true change.
     pub fn interval(&self, level: f64) -> Result<Interval, MeasureError> {
         let tail = 0.5 * (1.0 - check::level(level)?);

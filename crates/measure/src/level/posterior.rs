@@ -4,6 +4,7 @@
 
 use super::detectable::{Detectable, Plan, detectable};
 use super::engine::Field;
+use super::lattice::Lattice;
 use super::model::{Model, Normal};
 use super::outlook::Outlook;
 use super::pairs::{self, TrueChange};
@@ -117,8 +118,13 @@ impl Posterior<'_> {
         detectable(self.model, Normal { mean, sd }, plan)
     }
 
+    /// Returns the masses at a node of a field of its own, or of all results.
+    pub(super) fn lattice<'f>(&'f self, fresh: Option<&'f Field>, node: usize) -> Lattice<'f> {
+        fresh.unwrap_or(&self.field).level(node)
+    }
+
     /// Finds the node of a date; where it is not one of the dates yet, on a field of its own.
-    fn with(&self, week: f64) -> Result<(Option<Field>, usize), MeasureError> {
+    pub(super) fn with(&self, week: f64) -> Result<(Option<Field>, usize), MeasureError> {
         check::finite("date asked for, in weeks", week)?;
         if let Some(node) = place(&self.field, week) {
             return Ok((None, node));

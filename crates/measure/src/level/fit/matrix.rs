@@ -30,6 +30,27 @@ pub(super) fn invert(mut matrix: Matrix) -> Option<Matrix> {
     Some(inverse)
 }
 
+/// Returns ln of the determinant of a symmetric positive definite matrix; none where it is not one.
+pub(super) fn log_determinant(mut matrix: Matrix) -> Option<f64> {
+    let size = matrix.len();
+    let mut sum = 0.0;
+    for k in 0..size {
+        let above = matrix[k].clone();
+        let pivot = above[k];
+        if !(pivot.is_finite() && pivot > 0.0) {
+            return None;
+        }
+        sum += pivot.ln();
+        for row in &mut matrix[k + 1..] {
+            let factor = row[k] / pivot;
+            row.iter_mut()
+                .zip(&above)
+                .for_each(|(value, above)| *value -= factor * above);
+        }
+    }
+    Some(sum)
+}
+
 /// The update of the inverse curvature from one step.
 pub(super) fn learn(inverse: &mut Matrix, step: &[f64], before: &[f64], after: &[f64]) {
     let change: Vec<f64> = before.iter().zip(after).map(|(a, b)| a - b).collect();

@@ -27,6 +27,8 @@ pub(super) struct Found {
     pub(super) place: Vec<f64>,
     pub(super) value: f64,
     pub(super) errors: Vec<Option<f64>>,
+    /// Inverse curvature; none where it has no maximum.
+    pub(super) covariance: Option<Matrix>,
     pub(super) record: FitRecord,
 }
 
@@ -97,6 +99,7 @@ pub(super) fn maximise(objective: &mut Objective<'_>) -> Result<Found, MeasureEr
     let ends = [largest(&slope), step_size];
     let mut found = found(objective, place, value, errors, iterations, ends, stopped);
     found.record.converged &= curvature.is_some();
+    found.covariance = curvature;
     Ok(found)
 }
 
@@ -113,6 +116,7 @@ fn found(
         place,
         value,
         errors,
+        covariance: None,
         record: FitRecord {
             converged: matches!(stopped, StopReason::Gradient | StopReason::NothingToFit),
             iterations,
@@ -178,9 +182,20 @@ fn line(
 }
 
 fn slopes(objective: &mut Objective<'_>, place: &[f64]) -> Result<Vec<f64>, MeasureError> {
+    let all: Vec<usize> = (0..place.len()).collect();
+    slopes_of(objective, place, &all)
+}
+
+/// Slopes along some of the parameters.
+pub(super) fn slopes_of(
+    objective: &mut Objective<'_>,
+    place: &[f64],
+    which: &[usize],
+) -> Result<Vec<f64>, MeasureError> {
     let mut at = place.to_vec();
-    (0..place.len())
-        .map(|k| {
+    which
+        .iter()
+        .map(|&k| {
             at[k] = place[k] + SLOPE_STEP;
             let high = objective.value(&at)?;
             at[k] = place[k] - SLOPE_STEP;
@@ -191,19 +206,29 @@ fn slopes(objective: &mut Objective<'_>, place: &[f64]) -> Result<Vec<f64>, Meas
         .collect()
 }
 
-/// Minus the second derivatives.
 fn curvature(
     objective: &mut Objective<'_>,
     place: &[f64],
     value: f64,
 ) -> Result<Matrix, MeasureError> {
-    let size = place.len();
+    let all: Vec<usize> = (0..place.len()).collect();
+    curvature_of(objective, place, value, &all)
+}
+
+/// Minus the second derivatives along some of the parameters.
+pub(super) fn curvature_of(
+    objective: &mut Objective<'_>,
+    place: &[f64],
+    value: f64,
+    which: &[usize],
+) -> Result<Matrix, MeasureError> {
+    let size = which.len();
     let mut matrix = vec![vec![0.0; size]; size];
     let mut moved = |changes: &[(usize, f64)]| {
         let mut at = place.to_vec();
         changes
             .iter()
-            .for_each(|&(k, by)| at[k] += by * CURVATURE_STEP);
+            .for_each(|&(k, by)| at[which[k]] += by * CURVATURE_STEP);
         objective.value(&at)
     };
     let square = CURVATURE_STEP * CURVATURE_STEP;

@@ -2,6 +2,7 @@
 //! What the data cannot tell stays at its prior, and the answer says so in words.
 //! Formula and priors: docs/methods/level.md, "Parameters".
 
+mod doubt;
 mod matrix;
 mod maximise;
 mod objective;
@@ -10,6 +11,7 @@ mod parameters;
 use self::maximise::Found;
 use self::objective::Objective;
 use self::parameters::{Free, choose};
+use super::ensemble::Ensemble;
 use super::model::Model;
 use super::series::Series;
 use crate::{Interval, MeasureError, check, dist};
@@ -36,7 +38,7 @@ pub enum Parameter {
 /// Learning has its prior in the model itself: mean and SD there; SD 0 keeps it fixed.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PriorWidth {
-    /// SD of ln of the variance per week; 1.5 allows a factor of 4.5 either way.
+    /// SD of ln of the variance per week; 1.0 allows a factor of 2.7 either way.
     pub ln_drift: Option<f64>,
     /// SD of ln of a typical error; 0.5 allows a factor of 1.6 either way.
     pub ln_error: Option<f64>,
@@ -49,7 +51,7 @@ pub struct PriorWidth {
 impl PriorWidth {
     /// The weak priors used by default; chosen, not taken from a source.
     pub const WEAK: Self = Self {
-        ln_drift: Some(1.5),
+        ln_drift: Some(1.0),
         ln_error: Some(0.5),
         group_mean: Some(2.0),
         ln_group_sd: Some(0.5),
@@ -142,6 +144,8 @@ pub struct FitRecord {
 pub struct SquadFit {
     /// The model to use from here on; a fitted learning carries its standard error as SD.
     pub model: Model,
+    /// Models that the squad leaves open, for answers that hold that doubt.
+    pub ensemble: Ensemble,
     /// Parameters worked out.
     pub estimates: Vec<Estimate>,
     /// Parameters left at their prior.
@@ -182,11 +186,11 @@ pub fn fit_squad(
     let (free, kept) = choose(prior, squad, width);
     let mut objective = Objective::new(prior, squad, &free, threads);
     let found = maximise::maximise(&mut objective)?;
-    assemble(&objective, &free, kept, found)
+    assemble(&mut objective, &free, kept, found)
 }
 
 fn assemble(
-    objective: &Objective<'_>,
+    objective: &mut Objective<'_>,
     free: &[Free],
     kept: Vec<Kept>,
     found: Found,
@@ -199,8 +203,14 @@ fn assemble(
         .collect();
     let model = objective.model(&found.place, Some(&estimates))?;
     let prior = objective.log_prior(&found.place);
+    let ensemble = if found.record.converged {
+        doubt::models(objective, free, &found, &estimates)?
+    } else {
+        Ensemble::only(model.clone())
+    };
     Ok(SquadFit {
         model,
+        ensemble,
         estimates,
         kept,
         log_likelihood: found.value - prior,

@@ -1,6 +1,7 @@
 //! Levels: exactness, laws, simulation, parameters, faults.
 
 mod brute_force;
+mod ensemble;
 mod exactness;
 mod faults;
 mod laws;
