@@ -75,7 +75,7 @@ pub fn figure_mixed(plot: &MixedPlot) -> Figure {
         rows(&mut pen, plot, &marks, hidden, top)
     };
     let alt = describe(plot, &marks, hidden);
-    pen.finish(WIDTH, bottom, "Whose the scatter is", alt)
+    pen.finish(WIDTH, bottom, "Where the scatter comes from", alt)
 }
 
 /// Draws the bar with its legend and returns where the next part may begin.
@@ -85,7 +85,7 @@ fn share_bar(pen: &mut Pen, plot: &MixedPlot) -> f64 {
         12.0,
         Anchor::Start,
         INK,
-        "Whose the scatter is (shares of variance)",
+        "Where the scatter comes from (shares of variance)",
     );
     let bottom = BAR_TOP + BAR;
     let mut from = 0.0;

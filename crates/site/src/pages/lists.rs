@@ -65,7 +65,7 @@ pub async fn library(State(app): State<App>, who: Who) -> Result<Response, Refus
         p { "Every test this program knows, with how far its values can be trusted. "
             a href="/change" { "Is a change real?" } " · "
             a href="/study" { "How far repeats of a test differ" } " · "
-            a href="/mixed" { "Whose the scatter of results is" } " · "
+            a href="/mixed" { "Where the scatter of results comes from" } " · "
             a href="/reference" { "What results can be compared with" } }
         div.wide tabindex="0" role="group" aria-label="Table" { table.table {
             thead { tr { th scope="col" { "Test" } th scope="col" { "Id" } th scope="col" { "Trust" } } }

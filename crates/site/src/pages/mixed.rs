@@ -34,7 +34,7 @@ pub async fn page(
         Some(id) => Some(look(&app, id).await?),
     };
     let body = html! {
-        h1 { "Whose the scatter is" }
+        h1 { "Where the scatter comes from" }
         p { "Results of a test differ from athlete to athlete, from day to day, and for no reason that is known. "
             "This page says how much of the scatter is whose, once trial number and weeks are allowed for." }
         (form(&app, chosen.unwrap_or("")))
@@ -53,7 +53,7 @@ pub async fn page(
         p.hint { "A sheet of your own, other columns and other groups are read with " code { "plimsoll mixed" } ". "
             a href="/study" { "How far repeats of a test differ" } }
     };
-    Ok(framed(&who, "Whose the scatter is", "", &body).into_response())
+    Ok(framed(&who, "Where the scatter comes from", "", &body).into_response())
 }
 
 type Found = Result<MixedAnswer, MixedError>;
