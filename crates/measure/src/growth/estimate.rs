@@ -3,9 +3,10 @@
 //! Formulas: docs/methods/growth-references.md.
 
 use super::basis::Basis;
+use super::blend;
 use super::information::Objective;
 use super::matrix::Matrix;
-use super::model::{MedianScale, Model};
+use super::model::{MedianScale, Model, Smoothing};
 use super::newton::{self, Convergence};
 use super::sample::Sample;
 use super::smoothing::Penalties;
@@ -56,15 +57,26 @@ pub fn fit(sample: &Sample, model: &Model) -> Result<LmsFit, MeasureError> {
         .ok_or(MeasureError::Overflow {
             what: "the effective degrees of freedom",
         })?;
+    // Errors stay those at the chosen smoothness: methods page, what simulation says of them.
+    let (mut all, mut log_likelihood) = (top.all, top.pass.log_likelihood);
+    if model.smoothing == Smoothing::Reml
+        && top.record.converged
+        && let Some(mean) = blend::mean(&top.penalties, &top.pass.observed, &top.pass.score, &all)
+    {
+        let value = objective.value(&mean);
+        if value.is_finite() {
+            (all, log_likelihood) = (mean, value);
+        }
+    }
     let mut fit = LmsFit {
         bases,
         median: model.median,
         offsets: objective.offsets,
-        all: top.all,
+        all,
         covariance: top.covariance,
         ages: sample.ages(),
         people: sample.people(),
-        log_likelihood: top.pass.log_likelihood,
+        log_likelihood,
         freedom,
         factors: top.penalties.factors,
         record: top.record,

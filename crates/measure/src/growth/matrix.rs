@@ -116,6 +116,12 @@ impl Factor {
         x
     }
 
+    /// Returns the logarithm of the determinant of A.
+    pub(crate) fn log_determinant(&self) -> f64 {
+        let n = self.size;
+        (0..n).map(|at| 2.0 * self.lower[at * n + at].ln()).sum()
+    }
+
     /// Returns the inverse of A.
     pub(crate) fn inverse(&self) -> Matrix {
         let mut inverse = Matrix::zeros(self.size);

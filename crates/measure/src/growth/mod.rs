@@ -3,6 +3,7 @@
 //! Model: Cole & Green 1992; smoothing: Eilers & Marx 1996; docs/methods/growth-references.md.
 
 mod basis;
+mod blend;
 mod boxcox;
 mod centile;
 mod estimate;
@@ -15,6 +16,7 @@ mod normality;
 mod residuals;
 mod sample;
 mod shape;
+mod shares;
 mod smoothing;
 mod start;
 mod trend;

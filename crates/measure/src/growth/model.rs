@@ -25,7 +25,8 @@ pub enum MedianScale {
 /// How the smoothness of spline curves is chosen.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub enum Smoothing {
-    /// Fellner-Schall steps towards the largest Laplace-approximate marginal likelihood.
+    /// Fellner-Schall steps towards the largest Laplace-approximate marginal likelihood times
+    /// Jeffreys' density of ln(factor); the curves are then their mean over the smoothness.
     Reml,
     /// Least -2 log-likelihood + k x effective degrees of freedom, k above 0; 2 is AIC.
     Gaic(f64),

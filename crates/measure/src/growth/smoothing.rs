@@ -6,6 +6,7 @@ use super::basis::Basis;
 use super::information::Objective;
 use super::matrix::{Matrix, dot};
 use super::model::Smoothing;
+use super::shares::Shares;
 
 /// Lower limit of the factors, relative to information over penalty.
 const LOWEST: f64 = 1e-4;
@@ -180,19 +181,13 @@ impl Penalties {
         };
         let inverse = factor.inverse();
         for curve in 0..3 {
-            let Some((penalty, rank)) = &self.parts[curve] else {
+            let Some(shares) = self.shares(curve, &inverse) else {
                 continue;
             };
-            let first = self.offsets[curve];
-            let mut trace = 0.0;
-            for i in 0..penalty.size() {
-                for j in 0..penalty.size() {
-                    trace += inverse.get(first + i, first + j) * penalty.get(i, j);
-                }
-            }
-            let free = (rank - self.factors[curve] * trace).max(0.0);
-            let form = roughness(&all[first..first + penalty.size()]);
-            let ratio = free / (self.factors[curve] * form);
+            let range = self.offsets[curve]..self.offsets[curve + 1];
+            let form = self.factors[curve] * roughness(&all[range]);
+            // At the top of the marginal likelihood times Jeffreys' density the ratio is 1.
+            let ratio = shares.sum / (form + 2.0 * shares.fall());
             let step = if ratio.is_finite() {
                 ratio.clamp(1.0 / LARGEST, LARGEST).ln()
             } else {
@@ -209,6 +204,44 @@ impl Penalties {
             let step = (self.strides[curve] * step).clamp(-LARGEST.ln(), LARGEST.ln());
             self.factors[curve] = self.limited(curve, self.factors[curve] * step.exp());
         }
+    }
+
+    /// The shares of the bends of a curve that the data settle; nothing for a polynomial.
+    fn shares(&self, curve: usize, inverse: &Matrix) -> Option<Shares> {
+        let (penalty, rank) = self.parts[curve].as_ref()?;
+        let (first, size) = (self.offsets[curve], penalty.size());
+        let mut left = Matrix::zeros(size);
+        for i in 0..size {
+            for j in 0..size {
+                for k in j.saturating_sub(2)..(j + 3).min(size) {
+                    let part = inverse.get(first + i, first + k) * penalty.get(k, j);
+                    left.add(i, j, self.factors[curve] * part);
+                }
+            }
+        }
+        Some(Shares::new(&left, *rank))
+    }
+
+    /// Returns the logarithm of the density of the bends at 0 and of Jeffreys' density of the
+    /// factors, up to a constant; `inverse` is that of information plus penalty.
+    pub(crate) fn prior(&self, inverse: &Matrix) -> f64 {
+        let mut sum = 0.0;
+        for (curve, part) in self.parts.iter().enumerate() {
+            if let (Some((_, rank)), Some(shares)) = (part, self.shares(curve, inverse)) {
+                sum += 0.5 * rank * self.factors[curve].ln() + shares.log_density();
+            }
+        }
+        sum
+    }
+
+    /// Moves a factor by this much in ln(factor); returns false where that passes its limits.
+    pub(crate) fn shift(&mut self, curve: usize, way: f64) -> bool {
+        let factor = self.factors[curve] * way.exp();
+        let within = self.parts[curve].is_some() && self.limited(curve, factor) == factor;
+        if within {
+            self.factors[curve] = factor;
+        }
+        within
     }
 
     /// The least criterion on the quadratic, by moves along one factor at a time.

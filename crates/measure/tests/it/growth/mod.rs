@@ -2,6 +2,7 @@
 
 mod bins;
 mod checks;
+mod drawn;
 mod faults;
 mod invariance;
 mod recovery;

@@ -98,7 +98,10 @@ fn stated_errors_hold() {
     assert!((0.89..=0.99).contains(&share), "{share}");
 }
 
-/// A straight ln M, a constant L and S are found as nearly straight: few degrees of freedom.
+/// A straight ln M, a constant L and S are found as nearly straight: about one degree of freedom
+/// more than the two of a line, as the smoothness is never put at its limit, and no centile off.
+/// The limit was 3.0 while the plain marginal likelihood chose; that choice called bent curves straight
+/// (one third of all L), and its centiles held 86 % where 90 % was said.
 #[test]
 fn nothing_is_bent_that_is_straight() {
     let rows: Vec<_> = people(4_000, 9)
@@ -114,6 +117,13 @@ fn nothing_is_bent_that_is_straight() {
         Smoothing::Reml,
     );
     for freedom in fit.effective_df() {
-        assert!((1.9..3.0).contains(&freedom), "{:?}", fit.effective_df());
+        assert!((1.9..3.4).contains(&freedom), "{:?}", fit.effective_df());
+    }
+    for age in AGES {
+        let (l, m, s) = fit.at(age).expect("an LMS").parts();
+        let off = m.ln() - 6.0 - 0.05 * age;
+        assert!(off.abs() < 0.01, "M {age}: {off}");
+        assert!((s / 0.15 - 1.0).abs() < 0.06, "S {age}: {s}");
+        assert!(l.abs() < 0.35, "L {age}: {l}");
     }
 }
